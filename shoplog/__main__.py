@@ -1,0 +1,3 @@
+from shoplog.cli import main
+
+main()
