@@ -9,8 +9,24 @@ from typing import Any, Literal, get_args
 
 Status = Literal["done", "planned", "habit", "reported", "hypothetical", "denied"]
 Kind = Literal[
-    "speed", "tool", "grit", "moisture", "duration", "clock", "species", "defect", "dimension", "finish", "adhesive",
-    "workholding", "ppe", "weight", "temperature", "humidity", "followup", "credit",
+    "speed",
+    "tool",
+    "grit",
+    "moisture",
+    "duration",
+    "clock",
+    "species",
+    "defect",
+    "dimension",
+    "finish",
+    "adhesive",
+    "workholding",
+    "ppe",
+    "weight",
+    "temperature",
+    "humidity",
+    "followup",
+    "credit",
 ]
 STATUSES: tuple[str, ...] = get_args(Status)
 KINDS: tuple[str, ...] = get_args(Kind)
@@ -18,9 +34,26 @@ KINDS: tuple[str, ...] = get_args(Kind)
 #: Our unit names to pint's. ``grit`` and ``rpm`` are counts of the trade: they have no SI value of their own
 #: (a spoken grit does not say which scale it is on; see reckon/abrasives).
 PINT_UNITS = {
-    "in": "inch", "ft": "foot", "mm": "millimeter", "cm": "centimeter", "m": "meter",
-    "s": "second", "min": "minute", "h": "hour", "day": "day", "week": "week", "month": "month", "year": "year",
-    "g": "gram", "kg": "kilogram", "oz": "ounce", "lb": "pound", "degF": "degF", "degC": "degC", "rpm": "rpm", "%": "percent",
+    "in": "inch",
+    "ft": "foot",
+    "mm": "millimeter",
+    "cm": "centimeter",
+    "m": "meter",
+    "s": "second",
+    "min": "minute",
+    "h": "hour",
+    "day": "day",
+    "week": "week",
+    "month": "month",
+    "year": "year",
+    "g": "gram",
+    "kg": "kilogram",
+    "oz": "ounce",
+    "lb": "pound",
+    "degF": "degF",
+    "degC": "degC",
+    "rpm": "rpm",
+    "%": "percent",
 }
 #: The SI unit in which a stored fact's numbers stand beside the stated ones.
 SI_UNITS = {
@@ -28,7 +61,9 @@ SI_UNITS = {
     **dict.fromkeys(("s", "min", "h", "day", "week", "month", "year"), "s"),
     **dict.fromkeys(("g", "kg", "oz", "lb"), "kg"),
     **dict.fromkeys(("degF", "degC"), "K"),
-    "rpm": "rpm", "%": "%", "grit": "grit",
+    "rpm": "rpm",
+    "%": "%",
+    "grit": "grit",
 }
 UNITS: tuple[str, ...] = tuple(SI_UNITS)
 
