@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections import defaultdict
 from collections.abc import Sequence
+from typing import Any
 
 from shoplog.errors import NotFound
 from shoplog.log import DOUBT, Clip, Correction, KeptFact, Project, Recording, Stage, Take
@@ -185,3 +186,57 @@ def settled(conn: sqlite3.Connection, project: int, topic: str) -> dict[str, tup
     """What a person settled by hand under a topic: key to (state, note)."""
     found = conn.execute("select key, state, note from settled where project_id = ? and topic = ?", (project, topic))
     return {r["key"]: (r["state"], r["note"]) for r in found}
+
+
+def project_list(conn: sqlite3.Connection) -> list[dict[str, object]]:
+    """One mapping per project, the newest first: name, recordings, waiting, failed, facts, doubtful, seconds, first, last."""
+    found = conn.execute(
+        """
+        select project.name,
+               count(recording.id) as recordings,
+               coalesce(sum(recording.state in ('waiting', 'hearing')), 0) as waiting,
+               coalesce(sum(recording.state = 'failed'), 0) as failed,
+               (select count(*) from fact join recording r on r.id = fact.recording_id
+                where r.project_id = project.id and coalesce(fact.verdict, '') != 'reject') as facts,
+               (select count(*) from fact join recording r on r.id = fact.recording_id
+                where r.project_id = project.id and fact.verdict is null
+                and (fact.confidence < :doubt or json_extract(fact.attrs, '$.doubt') is not null)) as doubtful,
+               coalesce(sum(recording.duration), 0) as seconds,
+               min(recording.started) as first,
+               max(recording.started) as last
+        from project left join recording on recording.project_id = project.id
+        group by project.id order by max(coalesce(recording.started, recording.added_at)) desc, project.id desc
+        """,
+        {"doubt": DOUBT},
+    )
+    return [dict(row) for row in found]
+
+
+def state(conn: sqlite3.Connection) -> dict[str, Any]:
+    """What a person wants to know while recordings are heard.
+
+    ``hearing``: id, name, project, share (0 to 1) and seconds_left (None until two parts are finished); ``waiting``
+    and ``failed`` (with the reason); ``done``: how many.
+    """
+    found: dict[str, Any] = {"hearing": [], "waiting": [], "failed": [], "done": 0}
+    for row in conn.execute(
+        """
+        select recording.id, recording.name, project.name as project, recording.state, recording.reason,
+               (select sum(duration) from clip where recording_id = recording.id) as seconds,
+               (select max("end") from part where recording_id = recording.id) as heard,
+               (select min("end") from part where recording_id = recording.id) as first_heard,
+               (select (julianday(max(saved_at)) - julianday(min(saved_at))) * 86400.0
+                from part where recording_id = recording.id) as took
+        from recording join project on project.id = recording.project_id
+        where recording.state != 'done' order by recording.id
+        """
+    ):
+        entry = {"id": row["id"], "name": row["name"], "project": row["project"], "reason": row["reason"]}
+        if row["state"] == "hearing":
+            heard, seconds = row["heard"] or 0.0, row["seconds"] or 0.0
+            entry["share"] = min(heard / seconds, 1.0) if seconds else 0.0
+            pace = (heard - (row["first_heard"] or 0.0)) / row["took"] if row["took"] else 0.0
+            entry["seconds_left"] = (seconds - heard) / pace if pace and seconds else None
+        found[row["state"]].append(entry)
+    found["done"] = conn.execute("select count(*) from recording where state = 'done'").fetchone()[0]
+    return found

@@ -101,11 +101,11 @@ def set_state(conn: sqlite3.Connection, recording_id: int, state: State, reason:
     conn.execute("update recording set state = ?, reason = ? where id = ?", (state, reason, recording_id))
 
 
-def save_part(conn: sqlite3.Connection, recording_id: int, n: int, settings: str, body: str) -> None:
-    """Keep one finished part of a hearing under way."""
+def save_part(conn: sqlite3.Connection, recording_id: int, n: int, settings: str, end: float, body: str) -> None:
+    """Keep one finished part of a hearing under way; ``end`` is the second up to which it heard."""
     conn.execute(
-        "insert or replace into part (recording_id, n, settings, body) values (?, ?, ?, ?)",
-        (recording_id, n, settings, body),
+        'insert or replace into part (recording_id, n, settings, "end", body, saved_at) values (?, ?, ?, ?, ?, ?)',
+        (recording_id, n, settings, end, body, rows.now()),
     )
 
 

@@ -51,7 +51,9 @@ create table part (
     recording_id integer not null references recording(id) on delete cascade,
     n integer not null,
     settings text not null,
+    "end" real not null,       -- heard up to here
     body text not null,
+    saved_at text not null,
     primary key (recording_id, n)
 );
 

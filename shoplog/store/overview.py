@@ -1,0 +1,93 @@
+"""Reading what a page shows at a glance: counts, names, what is being heard now, words around a moment."""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+
+from shoplog.errors import NotFound
+from shoplog.log import DOUBT
+from shoplog.store import rows
+from shoplog.transcript import Cue
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """Recordings by state, facts that need a listen, corrections that stand."""
+
+    waiting: int
+    hearing: int
+    done: int
+    failed: int
+    doubtful: int
+    corrections: int
+
+
+@dataclass(frozen=True, slots=True)
+class UnderWay:
+    """A recording that is being heard; ``share`` (0 to 1) is how much of it, None where its length is unknown."""
+
+    recording_id: int
+    name: str
+    project: str
+    share: float | None
+
+
+def counts(conn: sqlite3.Connection) -> Counts:
+    states = dict(conn.execute("select state, count(*) from recording group by state").fetchall())
+    doubtful = conn.execute(
+        "select count(*) from fact where verdict is null and (confidence < ? "
+        "or json_extract(attrs, '$.doubt') is not null)",
+        (DOUBT,),
+    ).fetchone()[0]
+    standing = conn.execute("select count(*) from correction where undone_at is null").fetchone()[0]
+    return Counts(*(states.get(s, 0) for s in ("waiting", "hearing", "done", "failed")), doubtful, standing)
+
+
+def under_way(conn: sqlite3.Connection) -> tuple[UnderWay, ...]:
+    """The recordings that are being heard now."""
+    found = conn.execute(
+        """
+        select recording.id, recording.name, project.name as project,
+               (select max("end") from part where recording_id = recording.id) as heard,
+               coalesce(recording.duration, (select sum(duration) from clip where recording_id = recording.id)) as length
+        from recording join project on project.id = recording.project_id
+        where recording.state = 'hearing' order by recording.id
+        """
+    )
+    return tuple(
+        UnderWay(r["id"], r["name"], r["project"], min((r["heard"] or 0.0) / r["length"], 1.0) if r["length"] else None)
+        for r in found
+    )
+
+
+def project_names(conn: sqlite3.Connection) -> dict[int, str]:
+    """Project numbers to names."""
+    return dict(conn.execute("select id, name from project").fetchall())
+
+
+def project_name(conn: sqlite3.Connection, number: int) -> str:
+    """Raises NotFound."""
+    row = conn.execute("select name from project where id = ?", (number,)).fetchone()
+    if not row:
+        raise NotFound(f"There is no project number {number} in the log.")
+    return str(row["name"])
+
+
+def remarks_at(conn: sqlite3.Connection, recording_id: int, start: float, end: float, around: float) -> tuple[Cue, ...]:
+    """The kept cues that touch ``start`` to ``end``, and those up to ``around`` seconds before and after."""
+    found = conn.execute(
+        'select * from cue where recording_id = ? and "end" >= ? and start <= ? and trust != \'dropped\' order by n',
+        (recording_id, start - around, end + around),
+    )
+    return tuple(rows.cue(r) for r in found)
+
+
+def items(conn: sqlite3.Connection, kind: str) -> list[tuple[str, int]]:
+    """What the facts of a kind are about, the most stated first, with how often; denials and other pieces left out."""
+    found = conn.execute(
+        "select item, count(*) as n from fact where kind = ? and item is not null and status != 'denied' "
+        "and coalesce(verdict, '') != 'reject' group by item order by n desc, item",
+        (kind,),
+    )
+    return [(r["item"], r["n"]) for r in found]
