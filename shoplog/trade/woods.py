@@ -1,8 +1,8 @@
 """The table of woods, and what a spoken name of a wood can mean in it.
 
 ``woods.csv`` holds, per species: names, botanical name, specific gravity (oven-dry mass over green volume, and at
-12 %), green moisture of heartwood and sapwood (%), shrinkage from green to oven dry (%, radial, tangential, volumetric),
-coefficients of change per percent of moisture, a note on its dust, and the source. ``from_memory`` lists the columns
+12 %), green moisture of heartwood and sapwood (%), shrinkage from green to oven dry (%, radial, tangential,
+volumetric), coefficients of change per percent of moisture, a note on its dust, and the source. ``from_memory`` lists the columns
 of a row that were written down from memory and not checked against a page; a result that rests on one says so.
 """
 
@@ -16,8 +16,9 @@ from shoplog.trade import rows
 
 #: Words for figure, colour or condition: they stand before the name of a wood and do not change which wood it is.
 _FIGURE = frozenset(
-    ("ambrosia", "bird's", "birdseye", "blank", "burl", "burly", "crotch", "curly", "dry", "eye", "fiddleback", "figured",
-     "flame", "flamed", "green", "log", "quartersawn", "quilted", "seasoned", "spalted", "tiger", "wet", "wood")
+    ("ambrosia", "bird's", "birdseye", "blank", "burl", "burly", "crotch", "curly", "dry", "eye", "fiddleback",
+     "figured", "flame", "flamed", "green", "log", "quartersawn", "quilted", "seasoned", "spalted", "tiger", "wet",
+     "wood")
 )  # fmt: skip
 #: Names that end like a wood's but are of another kin.
 _FALSE_KIN = frozenset(
