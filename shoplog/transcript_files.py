@@ -20,6 +20,7 @@ WORDS_PER_SECOND = 1.8
 
 _LINE = re.compile(r"\s*\[(\d+(?::\d{2}){1,2}(?:[.,]\d{1,3})?)\]\s*(.*)")
 _TAG = re.compile(r"</?[A-Za-z][^<>]*>|<(?:\d+:)?\d{2}:\d{2}\.\d{3}>|\{\\[^{}]*\}")
+_MASKED = re.compile("\ue000([0-9.\ue001]+)\ue002")
 _MOMENT = re.compile(r"<((?:\d+:)?\d{2}:\d{2}\.\d{3})>")
 
 
@@ -66,6 +67,8 @@ def _decoded(data: bytes) -> str:
 def _subtitles(text: str, form: str) -> list[Cue]:
     import pysubs2
 
+    # Inline times stand aside while the library reads: it takes a line with two of them for a cue's own times.
+    text = _MOMENT.sub(lambda m: f"\ue000{m[1].replace(':', chr(0xE001))}\ue002", text)
     try:
         # Tags are kept so that we strip them ourselves: the library would also strip what only looks like one.
         keep = {"keep_html_tags": True, "keep_unknown_html_tags": True} if form == "srt" else {}
@@ -75,7 +78,8 @@ def _subtitles(text: str, form: str) -> list[Cue]:
     cues: list[Cue] = []
     before: list[str] = []
     for event in sorted(events, key=lambda e: e.start):
-        lines = [line for line in event.text.replace("\\N", "\n").replace("\\n", "\n").split("\n") if _plain(line)]
+        shown = _MASKED.sub(lambda m: f"<{m[1].replace(chr(0xE001), ':')}>", event.text)
+        lines = [line for line in shown.replace("\\N", "\n").replace("\\n", "\n").split("\n") if _plain(line)]
         fresh = _not_rolled(before, [_plain(line) for line in lines])
         before = [_plain(line) for line in lines] or before
         body = "\n".join(lines[len(lines) - fresh :])
