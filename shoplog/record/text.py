@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import asdict
 from typing import Any
 
-from shoplog.reckon import Derived
+from shoplog.reckon.derived import Derived, Result
+from shoplog.reckon.derived import say as say_result
 from shoplog.record.summary import DayOfWork, Line, Record
 from shoplog.times import span, stamp
 
@@ -20,7 +21,7 @@ def render(made: Record) -> str:
     if made.needs:
         out.append("Needs a look: " + "; ".join(made.needs))
     for day in made.days:
-        out += ["", _day_title(day), "-" * len(_day_title(day))]
+        out += ["", day_title(day), "-" * len(day_title(day))]
         for step in day.steps:
             out.append(f"  {step.operation or 'by the way'}  [{step.recording} {stamp(step.start)}]")
             out += [_stated(line) for line in step.lines]
@@ -34,7 +35,8 @@ def _stated(line: Line) -> str:
     return f"    {stamp(line.start):>7}  {line.kind:12} {line.text}{marks}"
 
 
-def _day_title(day: DayOfWork) -> str:
+def day_title(day: DayOfWork) -> str:
+    """Day 1, 2026-03-03 (14 min recorded, 9 min with a machine running)."""
     parts = [f"{span(day.working)} recorded"] if day.working else []
     parts += [f"{span(day.machine)} with a machine running"] if day.machine else []
     when = f", {day.date.isoformat()}" if day.date else ""
@@ -73,7 +75,7 @@ def _sections(made: Record) -> Iterator[tuple[str, list[str]]]:
             ],
         )
     if made.derived:
-        yield "Computed, not stated", [_derived(d) for d in made.derived]
+        yield "Computed, not stated", [_computed(d) for d in made.derived]
     if made.followups or made.credits:
         yield "Promised and thanked", [f"{line.text} {_where(line)}" for line in (*made.followups, *made.credits)]
     if made.doubtful:
@@ -97,8 +99,9 @@ def _defects(made: Record) -> Iterator[str]:
         yield f"{defect.item}{where}: now {defect.state}; " + ", ".join(steps)
 
 
-def _derived(item: Any) -> str:
-    return item.sentence() if isinstance(item, Derived) else f"{item.what}: cannot be computed because {item.because}"
+def _computed(result: Result) -> str:
+    label = f" ({result.label})" if isinstance(result, Derived) else ""
+    return say_result(result) + label
 
 
 def card(made: Record) -> str:
@@ -122,7 +125,7 @@ def markdown(made: Record) -> str:
     if made.needs:
         out += ["", f"**Needs a look:** {_escape('; '.join(made.needs))}"]
     for day in made.days:
-        out += ["", f"## {_escape(_day_title(day))}"]
+        out += ["", f"## {_escape(day_title(day))}"]
         for step in day.steps:
             out += [
                 "",
@@ -168,7 +171,7 @@ def as_json(made: Record) -> dict[str, object]:
         "plans": [{"verdict": v, "words": w, "fact": line.fact_id} for v, w, line in made.plans],
         "contradictions": list(made.contradictions),
         "spent": {name: asdict(s) for name, s in made.course.spent.items()},
-        "computed": [asdict(d) if not isinstance(d, Derived) else {**asdict(d), "sentence": d.sentence()} for d in made.derived],
+        "computed": [{"sort": type(d).__name__, **asdict(d), "words": say_result(d)} for d in made.derived],
         "card": dict(made.card),
         "doubtful": [line.fact_id for line in made.doubtful],
     }  # fmt: skip
