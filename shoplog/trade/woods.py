@@ -2,8 +2,9 @@
 
 ``woods.csv`` holds, per species: names, botanical name, specific gravity (oven-dry mass over green volume, and at
 12 %), green moisture of heartwood and sapwood (%), shrinkage from green to oven dry (%, radial, tangential,
-volumetric), coefficients of change per percent of moisture, a note on its dust, and the source. ``from_memory`` lists the columns
-of a row that were written down from memory and not checked against a page; a result that rests on one says so.
+volumetric), coefficients of change per percent of moisture, a note on its dust, and the source. ``from_memory`` lists
+the columns of a row that were written down from memory and not checked against a page; a result that rests on one
+says so.
 """
 
 from __future__ import annotations

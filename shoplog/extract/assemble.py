@@ -1,0 +1,160 @@
+"""From candidates to facts: one claim per number, corrections, repeats, confidence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from shoplog import trade
+from shoplog.extract.confidence import judge
+from shoplog.extract.reading import Candidate, Reading
+from shoplog.extract.stream import PAUSE, SENTENCE
+from shoplog.facts import Fact
+
+#: Words between two numbers by which the second puts the first right.
+_CORRECTIONS = (
+    "no make that", "make that", "no sorry", "sorry", "scratch that", "i mean", "correction", "no wait", "wait no", "i meant",
+    "or rather", "no actually", "strike that", "excuse me", "no it's", "let me correct", "i tell a lie", "no i tell a lie", "nope",
+)  # fmt: skip
+#: Tokens within which the same thing said again is one fact.
+_BREATH = 16
+_ITEMS = frozenset(("tool", "defect", "finish", "adhesive", "workholding", "ppe", "species"))
+_WEIGHT = {"reported": 0, "habit": 1, "denied": 2, "hypothetical": 3, "planned": 4, "done": 5}
+
+
+def assemble(reading: Reading, candidates: Iterable[Candidate]) -> list[Fact]:
+    """The facts of a transcript in order of their start."""
+    kept = _numbers(list(candidates))
+    kept = _corrected(reading, kept)
+    kept = [replace(c, status=reading.status(c)) for c in kept]
+    kept = _once(reading, kept)
+    return [_fact(reading, c, kept) for c in sorted(kept, key=lambda c: (reading.stream.word[c.start], c.start))]
+
+
+def _numbers(candidates: list[Candidate]) -> list[Candidate]:
+    """Each number goes to the candidate that is surest of it; a candidate with an item may live on without."""
+    best: dict[int, Candidate] = {}
+    for candidate in candidates:
+        if candidate.quantity is not None and ((held := best.get(candidate.quantity)) is None or candidate.score > held.score):
+            best[candidate.quantity] = candidate
+    kept = []
+    spans = [(c.start, c.end) for c in candidates if c.kind in ("clock", "followup") and c.quantity is not None and best.get(c.quantity) is c]
+    for candidate in candidates:
+        q = candidate.quantity
+        if q is None or best[q] is candidate:
+            if q is not None and candidate.kind not in ("clock", "followup") and any(a <= q < b for a, b in spans if not (candidate.kind != "duration" and candidate.score > 0.9)) and candidate.kind in ("duration", "speed", "grit", "moisture", "temperature", "humidity"):
+                continue
+            kept.append(candidate)
+        elif candidate.item is not None and candidate.kind in _ITEMS:
+            kept.append(replace(candidate, value=None, low=None, high=None, unit=None, quantity=None, start=candidate.anchor if candidate.anchor is not None else candidate.start, end=max(candidate.end if candidate.end < q else 0, (candidate.anchor or candidate.start) + 1)))
+    return kept
+
+
+def _corrected(reading: Reading, candidates: list[Candidate]) -> list[Candidate]:
+    """Without the values that the speaker took back at once."""
+    ordered = sorted(candidates, key=lambda c: c.start)
+    dropped: set[int] = set()
+    for k, first in enumerate(ordered):
+        for second in ordered[k + 1 : k + 4]:
+            if second.kind != first.kind or second.start - first.end > 9 or second.start < first.end:
+                continue
+            if first.quantity is None and not (first.kind in ("tool", "species", "finish") and first.item != second.item):
+                continue
+            between = reading.text[first.end : second.start]
+            if _takes_back(reading, between, first.end, second.start):
+                dropped.add(id(first))
+    return [c for c in candidates if id(c) not in dropped]
+
+
+def _takes_back(reading: Reading, between: list[str], start: int, end: int) -> bool:
+    if not between:
+        return False
+    joined = " ".join(between)
+    if between[0] == "no" and (len(between) <= 3 or reading.border[start] > 0 and len(between) <= 4) and between[1:2] not in (["more"], ["less"], ["cracks"], ["problem"], ["idea"]):
+        return True
+    return any(joined == p or joined.startswith(p + " ") or joined.endswith(" " + p) or f" {p} " in joined for p in _CORRECTIONS) and "but" not in between
+
+
+def _once(reading: Reading, candidates: list[Candidate]) -> list[Candidate]:
+    """One fact for what is said twice in one breath; the fuller one stays, and takes over what the other adds."""
+    out: list[Candidate] = []
+    last: dict[tuple[object, ...], int] = {}
+    for candidate in sorted(candidates, key=lambda c: (c.start, c.end)):
+        key = (candidate.kind, candidate.item) if candidate.kind in _ITEMS else (candidate.kind, candidate.item, candidate.value, candidate.low, candidate.high, candidate.unit, str(candidate.attrs.get("time")), str(candidate.attrs.get("direction")))
+        at = last.get(key)
+        if at is not None:
+            earlier = out[at]
+            if candidate.kind in _ITEMS:
+                same = _same_item(reading, earlier, candidate)
+            else:
+                same = _same_number(reading, earlier, candidate)
+            if same:
+                out[at] = _merged(earlier, candidate)
+                continue
+        last[key] = len(out)
+        out.append(candidate)
+    return out
+
+
+def _same_item(reading: Reading, a: Candidate, b: Candidate) -> bool:
+    if b.start - a.end > _BREATH or a.status != b.status:
+        return False
+    if any(reading.border[k] >= SENTENCE for k in range(a.end, b.start + 1) if k < reading.n):
+        return False
+    if a.kind == "tool" and a.value is not None and b.value is not None and a.value != b.value:
+        return False
+    if a.kind == "defect" and a.value is not None and b.value is not None and a.value != b.value:
+        return False
+    if a.kind == "defect" and any(reading.border[k] >= PAUSE for k in range(a.end, b.start + 1) if k < reading.n):
+        return False
+    if a.kind == "species" and b.start - a.end > 9:
+        return False
+    return not (a.kind == "finish" and a.attrs.get("coats") and b.attrs.get("coats") and a.attrs["coats"] != b.attrs["coats"])
+
+
+def _same_number(reading: Reading, a: Candidate, b: Candidate) -> bool:
+    if a.kind in ("moisture", "dimension", "duration") and (a.attrs.get("where") != b.attrs.get("where") or a.attrs.get("of") != b.attrs.get("of")):
+        return False
+    if a.kind == "followup" or a.kind == "credit":
+        return False
+    if a.kind == "speed" and a.status != b.status and b.start - a.end <= _BREATH and {a.status, b.status} <= {"reported", "habit", "denied"}:
+        return True
+    return b.start - a.end <= 10 and a.status == b.status and a.kind != "grit"
+
+
+def _merged(a: Candidate, b: Candidate) -> Candidate:
+    full, other = (a, b) if a.value is not None or a.low is not None or b.value is None and b.low is None else (b, a)
+    attrs = {**other.attrs, **full.attrs}
+    if a.kind == "defect" and "change" in b.attrs:
+        attrs["change"] = b.attrs["change"]
+    status = min((a.status, b.status), key=lambda s: _WEIGHT[s or "done"])
+    return replace(full, start=min(a.start, b.start), end=max(a.end, b.end), attrs=attrs, approx=full.approx, status=status)
+
+
+def _fact(reading: Reading, candidate: Candidate, kept: list[Candidate]) -> Fact:
+    stream = reading.stream
+    words = stream.words[stream.word[candidate.start] : stream.word[candidate.end - 1] + 1]
+    attrs = dict(candidate.attrs)
+    repairs = [{"heard": " ".join(stream.text[candidate.anchor or candidate.start : candidate.end][:4]), "meant": candidate.item}] if candidate.term is not None and candidate.term.misheard else []
+    if candidate.term is not None and candidate.term.misheard:
+        repairs = [{"heard": candidate.term.words, "meant": candidate.term.item}]
+    repairs += [{"heard": h, "meant": m} for h, m in dict.fromkeys(stream.repaired[k] for k in range(candidate.start, candidate.end) if k in stream.repaired)]
+    if repairs:
+        attrs["repaired"] = repairs
+    doubts = _doubts(candidate)
+    if doubts:
+        attrs["doubt"] = doubts
+    return Fact(
+        kind=candidate.kind, item=candidate.item, value=candidate.value, low=candidate.low, high=candidate.high, unit=candidate.unit,
+        approx=candidate.approx, status=candidate.status or "done", start=round(words[0].start, 3), end=round(words[-1].end, 3),
+        quote=stream.quote(candidate.start, candidate.end), attrs=attrs,
+        confidence=judge(candidate, [w.probability for w in words], bool(repairs), bool(doubts)),
+    )  # fmt: skip
+
+
+def _doubts(candidate: Candidate) -> list[str]:
+    numbers = [v for v in (candidate.value, candidate.low, candidate.high) if v is not None]
+    for band in trade.bands().get(candidate.kind, ()):
+        if band.unit == candidate.unit and any(not band.low <= v <= band.high for v in numbers):
+            return [f"{candidate.kind} outside {band.low:g} to {band.high:g} {band.unit}"]
+    return []

@@ -1,0 +1,106 @@
+"""``temperature`` and ``humidity`` of the shop or the room: not of the weather, an oven, or a tilted table."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from shoplog.extract.quantities import Quantity
+from shoplog.extract.reading import Candidate, Reading
+
+_ROOMS = frozenset("shop shed garage workshop room basement studio barn loft attic cellar place kiln".split())
+
+
+def candidates(reading: Reading) -> Iterator[Candidate]:
+    """Degrees and relative humidities said of a room."""
+    last_humidity = -1000
+    last_degrees = -1000
+    for quantity in reading.quantities:
+        if quantity.unit in ("deg", "degF", "degC"):
+            if _room(reading, quantity):
+                last_degrees = quantity.end
+                yield _temperature(reading, quantity, 0.92)
+        elif quantity.unit == "%":
+            if _humid(reading, quantity, last_humidity):
+                last_humidity = quantity.end
+                yield _humidity(reading, quantity, 0.9)
+        elif quantity.unit is None and not quantity.implied:
+            value = quantity.read("value")[0]
+            if value is None or value != int(value):
+                continue
+            after = reading.after(quantity.end, 2)
+            here = after[:2] in (["in", "here"], ["inside", "here"]) or after[:2] in (["in", "the"],) and reading.word(quantity.end + 2) in _ROOMS
+            humid = reading.near("humid", quantity.start, 10, 5)
+            before = reading.before(quantity.start, 5)
+            if humid and 5 <= value <= 100 and any(w in ("is", "at", "around", "about", "over", "under", "below", "only", "to", "says", "reads", "was", "above", "of") for w in before[-2:]) and not _counted(reading, quantity):
+                last_humidity = quantity.end
+                yield _humidity(reading, quantity, 0.8)
+            elif quantity.start - last_humidity < 26 and here and 5 <= value <= 100 and quantity.start - last_degrees > 26:
+                last_humidity = quantity.end
+                yield _humidity(reading, quantity, 0.75)
+            elif (here or quantity.start - last_degrees < 16 and reading.in_clause("temp", quantity.start) or _keeps(reading, quantity) and quantity.start - last_degrees < 16) and -20 < value < 120 and not _counted(reading, quantity) and any(w in ("it's", "at", "about", "was", "is", "around", "hit", "to", "up", "more", "like", "only", "now") for w in before[-2:]):
+                last_degrees = quantity.end
+                yield _temperature(reading, quantity, 0.75)
+
+
+def _counted(reading: Reading, quantity: Quantity) -> bool:
+    return reading.next(quantity.end) in ("of", "bowls", "people", "pieces", "years", "minutes", "days", "coats", "inches", "grit", "rpm", "times", "o'clock")
+
+
+def _keeps(reading: Reading, quantity: Quantity) -> bool:
+    before = reading.before(quantity.start, 5)
+    return any(w in ("keep", "kept", "hold", "heater") for w in before)
+
+
+def _room(reading: Reading, quantity: Quantity) -> bool:
+    q, end = quantity.start, quantity.end
+    after = reading.after(end, 6)
+    before = reading.before(q, 8)
+    if any(w in ("outside", "tonight", "out", "angle", "below", "bevel", "turn") for w in after[:2]) or reading.before(q, 2)[-1:] == ["minus"] and "outside" in after:
+        return False
+    if any(w in ("angle", "cut", "bevel", "tilt", "tilted", "oven", "stove", "grind", "fever", "turned", "forecast", "outside", "rotate", "table", "grinder", "jig", "kettle", "temperature-of", "iron", "glue") for w in (*before[-6:], *after[:3])):
+        inside = any(w in _ROOMS or w == "here" for w in after[:4])
+        if not inside:
+            return False
+    if reading.near("inside", q, 12, 6) or reading.near("temp", q, 6, 1) and _now(before):
+        return True
+    return quantity.unit in ("degF", "degC") and reading.near("inside", q, 20, 8) or any(w in ("it's", "heater", "thermometer") for w in before) and not reading.near("outside", q, 8, 8)
+
+
+def _now(before: list[str]) -> bool:
+    return any(w in ("it's", "is", "at", "we're", "about", "usually", "to", "says", "reads", "was", "a") for w in before)
+
+
+def _temperature(reading: Reading, quantity: Quantity, score: float) -> Candidate:
+    value, low, high = quantity.read("value")
+    unit = quantity.unit
+    top = value if value is not None else high
+    sign = 1.0
+    if reading.previous(quantity.start) in ("minus", "negative"):
+        sign = -1.0
+    if unit not in ("degF", "degC"):
+        celsius = (top or 0) <= 45 and (reading.metric or ((top or 0) <= 12 and False))
+        unit = "degC" if celsius else "degF"
+    value, low, high = (None if v is None else v * sign for v in (value, low, high))
+    return Candidate("temperature", quantity.start, quantity.end, None, value, low, high, unit, quantity.approx, attrs=_place(reading, quantity), score=score, quantity=quantity.start, anchor=quantity.start)
+
+
+def _humid(reading: Reading, quantity: Quantity, last: int) -> bool:
+    q, end = quantity.start, quantity.end
+    if reading.next(end) in ("humidity", "relative", "rh"):
+        return True
+    if reading.near("meter", q, 5, 5) and not reading.near("humid", q, 5, 4):
+        return False
+    if reading.near("humid", q, 12, 6):
+        return True
+    return q - last < 20 and reading.says(end, "in here")
+
+
+def _humidity(reading: Reading, quantity: Quantity, score: float) -> Candidate:
+    value, low, high = quantity.read("value")
+    return Candidate("humidity", quantity.start, quantity.end, None, value, low, high, "%", quantity.approx, attrs=_place(reading, quantity), score=score + 0.04, quantity=quantity.start, anchor=quantity.start)
+
+
+def _place(reading: Reading, quantity: Quantity) -> dict[str, object]:
+    low, high = reading.clauses.sentence(quantity.start)
+    near = [(abs(k - quantity.start), reading.text[k]) for k in range(max(low, quantity.start - 12), min(high, quantity.end + 8)) if reading.text[k] in _ROOMS - {"place"}]
+    return {"where": min(near)[1]} if near else {}

@@ -1,0 +1,131 @@
+"""``credit``: who is thanked or named as the source."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from shoplog.extract.reading import Candidate, Reading
+from shoplog.extract.stream import COMMA, PAUSE
+
+_THANKS = ("thanks to", "thank you to", "shout out to", "shoutout to", "my thanks to", "hat to", "hats off to", "credit to", "grateful to", "credit goes to", "courtesy of", "cheers to")
+_GAVE = {
+    "gave": "wood", "dropped": "wood", "mailed": "wood", "sent": "wood", "brought": "wood", "kept": "wood", "saved": "wood",
+    "showed": "method", "taught": "method", "lent": "tool", "loaned": "tool", "drew": "design", "designed": "design",
+}  # fmt: skip
+_STOP = frozenset(
+    "who for at in down across from that which and because so on over by behind i you the a my our who's again when he she it "
+    "is was with as up of to if but this they we let to's has had said gave dropped showed taught lent mailed sent brought kept "
+    "last down around near here now told saved drew about out".split()
+)
+_NOT_NAMES = frozenset("everyone everybody you all y'all folks viewers guys anyone those people the my a our both each him her them this that somebody someone watching listening for i it he she they we who god your one every wood some that's it's i'm and so but there nobody another whoever what then".split())
+_ROLES = (
+    ("wood", ("log", "tree", "wood", "blank", "piece", "grain", "board", "slab", "burl", "timber", "plank", "branch", "stack")),
+    ("tool", ("loan", "lent", "pump", "lathe", "tool", "gouge", "chuck", "jig", "borrow", "rest", "jaws")),
+    ("method", ("showed", "taught", "trick", "technique", "cut", "method", "way", "idea", "tip", "learned", "how")),
+    ("design", ("pattern", "design", "drawing", "shape", "drew", "sketch")),
+)  # fmt: skip
+
+
+def candidates(reading: Reading) -> Iterator[Candidate]:
+    """Thanks to a name, and a named person who gave or taught something."""
+    seen: dict[str, int] = {}
+    for candidate in _all(reading):
+        name = str(candidate.item)
+        if candidate.start - seen.get(name, -1000) > 40:
+            seen[name] = candidate.start
+            yield candidate
+
+
+def _all(reading: Reading) -> Iterator[Candidate]:
+    text, n = reading.text, reading.n
+    for i in range(n):
+        if text[i] in ("to", "of"):
+            for phrase in _THANKS:
+                words = phrase.split()
+                if words[-1] == text[i] and text[i - len(words) + 1 : i + 1] == words:
+                    name, end = _name(reading, i + 1, thanked=True)
+                    if name:
+                        yield _credit(reading, i - len(words) + 1, end, name)
+                    break
+        elif text[i] in _GAVE and reading.next(i + 1) in ("me", "us", "this", "it", "that", "our", "you", "at", "off"):
+            name, start = _name_before(reading, i)
+            if name:
+                yield _credit(reading, start, i + 2, name, _GAVE[text[i]])
+        elif text[i] == "from" and i + 1 < n and any(w in ("got", "came", "comes", "pattern", "log", "log's", "gift", "bought") for w in reading.before(i, 6)):
+            name, end = _name(reading, i + 1, thanked=reading.says(i + 2, "thank you") or any(reading.says(k, "thank you") for k in range(i + 2, min(i + 20, n))))
+            if name and (" " in name) and any(w in ("thank", "thanks", "who") for w in text[end : end + 14]):
+                yield _credit(reading, i, end, name)
+        elif text[i] == "named" and reading.previous(i) in ("guy", "fellow", "man", "woman", "lady", "friend", "bloke"):
+            name, end = _name(reading, i + 1, thanked=True)
+            if name and any(w in ("let", "gave", "thanks", "thank", "showed", "taught", "me") for w in text[end : end + 8]):
+                yield _credit(reading, i, end, name)
+
+
+def _credit(reading: Reading, start: int, end: int, name: str, role: str | None = None) -> Candidate:
+    low, high = reading.clauses.sentence(start)
+    window = reading.text[max(low, start - 10) : min(high, end + 16)]
+    found = None
+    for candidate, words in _ROLES:
+        if any(w in words for w in window):
+            found = candidate
+            break
+    if role in ("method", "tool", "design"):
+        found = role
+    attrs = {"role": found or role} if found or role else {}
+    return Candidate("credit", start, end, name, status="done", attrs=attrs, score=0.85)
+
+
+def _spelt(reading: Reading, i: int) -> str:
+    """A token of a name as written: double names keep their hyphen."""
+    word = reading.stream.words[reading.stream.word[i]].text.strip(".,;:!?\"'()").lower()
+    return word[:-2] if word.endswith("'s") else word
+
+
+def _name(reading: Reading, i: int, thanked: bool) -> tuple[str | None, int]:
+    """A name that opens at token ``i``: up to four words, capitals where capitals are written."""
+    words: list[str] = []
+    cased = any(reading.stream.upper)
+    k = i
+    last_word = -1
+    while k < reading.n and len(words) < 4 and (k == i or reading.border[k] < COMMA):
+        word = reading.text[k]
+        if word in ("old", "mr", "mrs", "my", "friend", "neighbor", "neighbour", "buddy", "mate") and not words:
+            k += 1
+            continue
+        if word in _STOP or word in _NOT_NAMES or not word[0].isalpha():
+            break
+        if cased and words and not reading.stream.upper[k]:
+            break
+        if reading.stream.word[k] != last_word:
+            words.append(_spelt(reading, k))
+            last_word = reading.stream.word[k]
+        k += 1
+    if not words or (cased and not reading.stream.upper[i] and reading.text[i] not in ("old", "my", "mister")) and not thanked:
+        return None, i
+    return " ".join(words), k
+
+
+def _name_before(reading: Reading, i: int) -> tuple[str | None, int]:
+    """A capitalised name right before a verb of giving; in captions without capitals nothing is guessed."""
+    k = i
+    words: list[str] = []
+    last_word = -1
+    j = i - 1
+    if j >= 0 and reading.text[j] == "who":
+        j -= 1
+    while j >= 0 and i - j <= 5:
+        word = reading.text[j]
+        sentence_first = reading.border[j] >= PAUSE
+        capital = reading.stream.upper[j] or (sentence_first and reading.stream.words[reading.stream.word[j]].text[:1].isupper())
+        if not capital or word in _NOT_NAMES or word in _STOP:
+            break
+        if reading.stream.word[j] != last_word and word not in ("old",):
+            words.insert(0, _spelt(reading, j))
+            last_word = reading.stream.word[j]
+        k = j
+        if reading.border[j] >= COMMA:
+            break
+        j -= 1
+    if len(words) < 2 or not reading.stream.words[0].text:
+        return None, i
+    return " ".join(words), k

@@ -1,0 +1,179 @@
+"""``defect``: what is wrong with the wood or went wrong in the cut, its size and how it changed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from shoplog.extract.quantities import LENGTH, Quantity
+from shoplog.extract.reading import Candidate, Mention, Reading
+from shoplog.extract.stream import COMMA, PAUSE
+from shoplog.facts import Status
+
+_CHANGES = (
+    ("gone", ("is gone", "'s gone", "are gone", "gone already", "is history", "are history", "went away", "disappeared", "cleaned up", "all gone", "came right out", "sanded out", "turned it away", "turned away", "no longer there", "turned out", "it's gone", "that's gone", "cut away", "turned it out")),
+    ("repaired", ("repaired", "filled", "is fixed", "glued up", "patched", "stabilized", "stabilised", "mended", "glued shut", "i filled", "fixed", "is solid now")),
+    ("new", ("brand new", "wasn't there", "weren't there", "is new", "that's new", "just opened", "just appeared", "has opened up", "new crack", "new check", "wasn't here", "new one", "just now", "just showed up", "opened up")),
+    ("worse", ("longer", "bigger", "worse", "grown", "growing", "spread", "spreading", "has opened", "wider", "opening up more", "got deeper", "gets any", "run further", "ran further")),
+    ("stable", ("stable", "hasn't moved", "hasn't budged", "no worse", "hasn't grown", "hasn't changed", "same as", "settled", "no bigger", "hasn't opened", "not moved", "stayed put", "hasn't got any", "no different", "hasn't spread", "holding")),
+)  # fmt: skip
+_WORSE_NO = ("no longer", "not bigger", "no bigger", "no worse", "hasn't grown", "not any bigger", "any bigger than", "not worse", "not getting bigger", "hasn't got any")
+_WHERE = frozenset("up from in down below above to off away back".split())
+
+
+def candidates(reading: Reading) -> Iterator[Candidate]:
+    """Each defect with the size said of it; sizes said of "it" right after belong to it too."""
+    named = [m for m in reading.mentions("defect")]
+    claimed: set[int] = set()
+    for n, mention in enumerate(named):
+        i, j, item = mention.start, mention.end, mention.term.item
+        if _idle(reading, mention):
+            continue
+        floor = named[n - 1].end if n else 0
+        ceiling = named[n + 1].start if n + 1 < len(named) else reading.n
+        size = _size(reading, i, j, floor, ceiling, claimed)
+        status = _status(reading, mention)
+        attrs: dict[str, object] = {}
+        change = _change(reading, i, j, ceiling)
+        if change and status != "denied":
+            attrs["change"] = change
+            if change in ("gone", "repaired", "stable", "new") and status is None and reading.statuses.at(i, j) == "denied":
+                status = "done"
+        value, low, high = size.read("size") if size else (None, None, None)
+        if size:
+            claimed.add(size.start)
+        yield Candidate(
+            "defect", min(i, size.start) if size else i, max(j, size.end) if size else j, item, value, low, high,
+            _unit(reading, size) if size else None, bool(size and size.approx), status, attrs=attrs, score=0.93,
+            quantity=size.start if size else None, anchor=i, term=mention.term,
+        )  # fmt: skip
+        yield from _said_again(reading, mention, item, size, j, ceiling, claimed)
+        yield from _none_elsewhere(reading, mention, item, ceiling)
+
+
+def _unit(reading: Reading, size: Quantity) -> str:
+    if size.unit in LENGTH:
+        return str(size.unit)
+    value = size.read("size")[0] or size.read("size")[1] or 0.0
+    return "mm" if reading.metric and value >= 1 else "in"
+
+
+def _idle(reading: Reading, mention: Mention) -> bool:
+    """Where the words promise, joke or speak of the defect in general."""
+    after = reading.after(mention.end, 2)
+    before = reading.before(mention.start, 3)
+    return after[:1] in (["free"], ["repair"], ["filler"], ["resistant"], ["prone"]) or before[-2:] in (["prevent", "the"], ["avoid", "a"], ["avoid", "any"]) or before[-1:] == ["prevent"] or before[-1:] == ["avoid"]
+
+
+def _size(reading: Reading, i: int, j: int, floor: int, ceiling: int, claimed: set[int]) -> Quantity | None:
+    """The length said of a defect: before it as an attribute, or after it in the same breath."""
+    before = reading.quantity_before(i, 2)
+    if before is not None and before.start >= floor and before.start not in claimed and before.unit in LENGTH:
+        gap = reading.text[before.end : i]
+        if all(w in ("long", "wide", "of", "deep", "hairline", "little", "big", "end", "drying", "nasty", "tiny") for w in gap):
+            return before
+    for quantity in reading.numbers(j, min(j + 16, ceiling)):
+        if quantity.start in claimed or not _length(reading, quantity):
+            continue
+        if any(m.start >= j and m.end <= quantity.start and m.term.kind in ("tool", "workholding") for m in reading.terms if j <= m.start < quantity.start):
+            return None
+        if not _reaches(reading, j, quantity):
+            continue
+        if _where(reading, quantity):
+            continue
+        nxt = reading.next(quantity.end)
+        if nxt in ("tenon", "recess", "faceplate", "jaws", "blank", "bowl", "hole", "gouge", "disc", "scraper", "parting", "skew", "spindle", "bit", "detail"):
+            return None
+        return quantity
+    return None
+
+
+def _length(reading: Reading, quantity: Quantity) -> bool:
+    if quantity.unit in LENGTH:
+        return True
+    after = reading.next(quantity.end)
+    if quantity.unit is None and quantity.amount.size is not None and after in ("deep", "wide", "long", "across", "of", "wider", "out"):
+        return True
+    return quantity.unit is None and after in ("deep", "wide", "long", "across") or (quantity.unit is None and reading.text[quantity.start - 1 : quantity.start] == ["to"] and reading.text[quantity.start - 2 : quantity.start - 1] == ["closer"])
+
+
+def _reaches(reading: Reading, j: int, quantity: Quantity) -> bool:
+    """Whether the number is said of the defect: same sentence, or "it's", "about" right at the head of the next."""
+    q = quantity.start
+    borders = [k for k in range(j, q + 1) if k < reading.n and reading.border[k] >= PAUSE]
+    between = reading.text[j:q]
+    if borders:
+        head = reading.text[borders[-1] : q]
+        if len(borders) > 1 or not (head and head[0] in ("it's", "that's", "it", "about", "maybe", "around", "roughly", "only", "they're")) or any(w in ("but", "and") for w in head) or len(head) > 5:
+            return False
+        return not any(w in ("i", "i'm", "i've", "bowl", "wall", "rim's") for w in between)
+    if any(w in ("i'm", "i've", "i'll", "i'd", "wall", "walls", "tenon", "cut", "chuck", "screws", "blank", "thick", "drill", "drilled", "i", "lathe") for w in between):
+        return False
+    return True
+
+
+def _where(reading: Reading, quantity: Quantity) -> bool:
+    """ "an inch up from the end": where it lies, not how long it is."""
+    after = reading.after(quantity.end, 3)
+    return bool(after) and (after[0] in ("up", "in", "down", "back", "below", "above", "away", "off") and after[1:2] in (["from"], ["the"], ["off"], [""]) or after[0] == "from" and after[1:2] in (["the"], ["where"]))
+
+
+def _said_again(reading: Reading, mention: Mention, item: str, size: Quantity | None, j: int, ceiling: int, claimed: set[int]) -> Iterator[Candidate]:
+    """ "The note said a two inch crack. It's five and a half inches": a second size of the same defect."""
+    if size is None:
+        return
+    for quantity in reading.numbers(max(j, size.end), min(size.end + 8, ceiling)):
+        head = reading.text[size.end : quantity.start]
+        if quantity.unit in LENGTH and head and head[0] in ("it's", "but", "that's", "it") and len(head) <= 4 and not any(w in ("wall", "thick", "i", "bowl") for w in head) and not _where(reading, quantity):
+            claimed.add(quantity.start)
+            value, low, high = quantity.read("size")
+            yield Candidate("defect", size.end, quantity.end, item, value, low, high, _unit(reading, quantity), quantity.approx, "done" if head[0] != "it" else None, quantity=quantity.start, anchor=quantity.start, score=0.8)
+        break
+
+
+def _none_elsewhere(reading: Reading, mention: Mention, item: str, ceiling: int) -> Iterator[Candidate]:
+    """ "a little tear-out on the maple, and none on the walnut": denied for the rest."""
+    for k in range(mention.end, min(mention.end + 14, ceiling, reading.n)):
+        if reading.border[k] >= PAUSE:
+            break
+        if reading.text[k] == "none" and reading.next(k + 1) in ("on", "at", "in", "near", "along"):
+            yield Candidate("defect", k, k + 2, item, status="denied", score=0.85)
+
+
+def _status(reading: Reading, mention: Mention) -> Status | None:
+    i, j = mention.start, mention.end
+    before, after = reading.before(i, 6), reading.after(j, 6)
+    last = before[-1:] or [""]
+    if last[0] in ("no", "zero", "without") or before[-2:] in (["no", "more"], ["no", "new"], ["not", "a"], ["isn't", "a"], ["no", "visible"], ["no", "big"], ["without", "any"], ["no", "real"]):
+        return "denied"
+    if any(w in ("want", "hope", "worried", "afraid", "risk", "chance", "avoid") for w in before[-4:]) or before[-2:] in (["case", "of"],):
+        return "hypothetical" if reading.statuses.at(i, j) in ("done", "planned") else None
+    if after[:2] == ["if", "i"]:
+        return "hypothetical"
+    return None
+
+
+def _change(reading: Reading, i: int, j: int, ceiling: int) -> str | None:
+    """The latest state that the words around the defect give it."""
+    low = max(i - 5, reading.clauses.sentence(i)[0])
+    high = min(ceiling, j + 18, reading.n)
+    for k in range(j + 1, high):
+        if reading.border[k] >= PAUSE and reading.text[k] not in ("it's", "it", "look", "that", "and", "not", "but", "hasn't", "that's"):
+            high = k
+            break
+    window = " ".join(reading.text[low:high])
+    window = window.replace("'s gone", " 's gone")
+    best, at = None, -1
+    for change, forms in _CHANGES:
+        for form in forms:
+            found = f" {window} ".rfind(f" {form} ")
+            if found < 0:
+                continue
+            if change == "worse" and any(p in window for p in _WORSE_NO):
+                continue
+            if form in ("longer", "bigger", "wider", "opened up", "new one", "holding", "just now", "filled", "worse") and found < 0:
+                continue
+            if form == "wider" and "one way" in window:
+                continue
+            if found > at:
+                best, at = change, found
+    return best

@@ -1,0 +1,219 @@
+"""``dimension``: measured sizes of the piece and its parts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from shoplog.extract.quantities import LENGTH, Quantity
+from shoplog.extract.reading import Candidate, Reading
+from shoplog.extract.stream import COMMA, PAUSE
+
+#: What is said right after a size, to what it measures.
+_AFTER = {
+    "across": "diameter", "diameter": "diameter", "wide": "width", "width": "width", "tall": "height", "high": "height",
+    "height": "height", "long": "length", "length": "length", "thick": "thickness", "thickness": "thickness", "deep": "depth",
+    "depth": "depth", "square": "width", "squared": "width", "squarish": "width", "through": "diameter", "round": "diameter", "thin": "thickness",
+    "wider": "width",
+}  # fmt: skip
+#: Parts by the size that is meant when none is named.
+_ROUND = frozenset("tenon spigot bowl platter hole recess mortise stem tip rim foot base disc plate opening mouth cup neck finial knob bead log branch limb round form vase stool top goblet dish plug lid ring dowel column baluster handle spindle leg part thing cylinder core".split())
+_PARTS = {
+    "blank": "blank", "blanks": "blank", "bowl": "bowl", "bowls": "bowl", "hole": "hole", "holes": "hole", "tenon": "tenon", "tenons": "tenon", "rim": "rim",
+    "recess": "recess", "mortise": "recess", "foot": "foot", "base": "base", "stem": "stem", "tip": "tip", "spigot": "spigot", "log": "log", "cup": "cup",
+    "branch": "branch", "platter": "platter", "ring": "ring", "rings": "ring", "lid": "lid", "leg": "leg", "legs": "leg", "piece": "piece", "board": "board",
+    "slab": "slab", "opening": "opening", "neck": "neck", "finial": "finial", "box": "box", "vase": "vase", "form": "form", "handle": "handle", "plate": "plate",
+    "belly": "belly", "bottom": "bottom", "top": "top", "bead": "bead", "cove": "cove", "knob": "knob", "segment": "segment", "goblet": "goblet", "mouth": "mouth",
+    "limb": "limb", "square": "square", "spindle": "spindle", "tenant": "tenon", "tendon": "tenon", "tenants": "tenon", "tendons": "tenon", "round": "round", "disc": "disc", "shoulder": "shoulder",
+    "trunk": "trunk", "chunk": "chunk", "plug": "plug", "baluster": "baluster", "insert": "insert", "rebate": "rebate", "flange": "flange", "core": "core", "billet": "billet", "squares": "square",
+}  # fmt: skip
+_THIN_ROUND = frozenset(("stem", "tip", "branch", "finial", "spindle", "leg", "neck", "log"))
+_OTHER_NOUNS = frozenset(
+    "screw screws faceplate jaws disc disk wheel gouge scraper skew bit drill chisel pad bolt nail nails board-foot lens tv "
+    "pipe hose post bar nut knife brush tape sander saw thread spacer mandrel crack split check knot void tool worm tubes tube bowlgouge "
+    "strip strips snow rain nails putter fish screws' nailer dowel's monitor morse taper hss tpi tooth teeth gap adapter spindle belt".split()
+)
+_NOT_SIZED = frozenset("away apart from off ahead behind short taller wider thinner thicker longer".split())
+
+
+def candidates(reading: Reading) -> Iterator[Candidate]:
+    """Each length that is said of the piece or a part, with what it measures."""
+    last_part: tuple[int, str] | None = None
+    wall_at = -1000
+    for quantity in reading.quantities:
+        unit = quantity.unit
+        if unit is not None and unit not in LENGTH:
+            continue
+        item, end, score = _measure(reading, quantity)
+        part, part_at = _part(reading, quantity, end)
+        wall = _wall(reading, quantity)
+        if unit is None and item is None and wall is None:
+            if not (_bare(reading, quantity, part)):
+                continue
+        value, low, high = quantity.read("size")
+        biggest = max(v for v in (value, high, 0.0) if v is not None)
+        if unit is None:
+            if quantity.amount.time is not None and quantity.amount.value > 24 and item is None and wall is None and part is None:
+                continue
+            unit = _unsaid(reading, quantity, biggest)
+        if wall and item in (None, "thickness"):
+            item, score, part = "wall thickness", max(score, wall), None
+            wall_at = quantity.start
+        if item is None:
+            if part is not None:
+                item, score = _of_part(reading, part, quantity), 0.72
+            elif quantity.start - wall_at < 22 and not _other(reading, quantity) and biggest <= (2 if unit == "in" else 50):
+                item, score = "wall thickness", 0.6
+                wall_at = quantity.start
+            elif last_part and quantity.start - last_part[0] < 16 and reading.previous(quantity.start) in ("to", "at", "about", "now", "than"):
+                part = last_part[1]
+                item, score = _of_part(reading, part, quantity), 0.6
+            else:
+                continue
+        if _other(reading, quantity) and not (end > quantity.end):
+            continue
+        if item == "thickness" and part in _THIN_ROUND and biggest:
+            item = "diameter"
+        if item == "width" and part in ("recess", "tenon", "spigot", "hole", "mortise", "bowl", "platter", "opening", "foot", "rim") and reading.text[end - 1 : end] == ["wide"]:
+            item = "diameter"
+        if part:
+            last_part = (quantity.start, part)
+        attrs = {"of": part} if part else {}
+        start = min(quantity.start, part_at) if part and quantity.start - part_at < 6 and part_at >= 0 else quantity.start
+        yield Candidate("dimension", start, max(end, quantity.end), item, value, low, high, unit, quantity.approx, attrs=attrs, score=score, quantity=quantity.start, anchor=quantity.start)
+
+
+def _measure(reading: Reading, quantity: Quantity) -> tuple[str | None, int, float]:
+    """(item, end, score) by the word after the number, or before it ("diameter of", "depth is")."""
+    end = quantity.end
+    for k in (end, end + 1, end + 2):
+        word = reading.next(k, COMMA if k > end else PAUSE)
+        if not word:
+            break
+        if word == "in" and reading.next(k + 1) in ("diameter", "length", "height", "width", "depth", "thickness"):
+            return _AFTER[reading.text[k + 1]], k + 2, 0.93
+        if word in _AFTER:
+            if word in ("through", "round", "across", "long") and k > end:
+                break
+            if word == "through" and reading.next(k + 1) in ("to", "the", "it") or (word == "through" and quantity.unit is None):
+                break
+            if word in ("high", "deep", "long", "wide", "thick") and reading.next(k + 1) in ("speed", "enough-to"):
+                break
+            if word in ("length",) and k > end:
+                break
+            return _AFTER[word], k + 1, 0.92 if quantity.unit else 0.85
+        if word not in ("in", "or", "so", "by", "at", "ish", "give", "about", "on", "or"):
+            break
+        if word in ("at", "on", "by", "about", "give"):
+            break
+    before = reading.before(quantity.start, 6)
+    for back, word in enumerate(reversed(before)):
+        if word in ("diameter", "width", "height", "depth", "length") and back <= 4:
+            return word, end, 0.85
+        if word in ("thickness",) and back <= 4:
+            return ("wall thickness" if any(w in ("wall", "walls") for w in before) else "thickness"), end, 0.85
+        if reading.border[quantity.start - back] >= PAUSE and back:
+            break
+    return None, end, 0.0
+
+
+def _wall(reading: Reading, quantity: Quantity) -> float | None:
+    """How plainly the number is a wall's: "the wall is", "roughed out to an inch and a half", "calipers say"."""
+    q = quantity.start
+    after = reading.after(quantity.end, 4)
+    if quantity.unit not in ("in", "mm", None):
+        return None
+    if after[:1] in (["wall"], ["walls"]) or after[:2] in (["thick", "wall"], ["thick", "walls"]):
+        return 0.92
+    before = reading.before(q, 12)
+    if after[:1] and after[0] in _AFTER and after[0] not in ("thick", "all", "thin", "thickness"):
+        return None
+    if any(w in ("wall", "walls", "wall's", "calipers", "callipers", "caliper") for w in before):
+        if any(w in ("deep", "depth", "tenon", "hole", "tall", "screw") for w in before[-5:]):
+            return None
+        return 0.88
+    if after[:3] in (["on", "the", "walls"], ["on", "the", "wall"]) or after[:2] in (["all", "over"],) and quantity.unit:
+        return 0.85
+    low, _ = reading.clauses.clause(q)
+    clause = reading.text[low:q]
+    if quantity.unit and any(w in ("roughed", "hollowed", "turned", "thinned") for w in clause) and clause[-1:] in (["to"], ["at"], ["about"], ["around"]) and not any(w in ("diameter", "tenon", "deep", "long") for w in clause):
+        return 0.75
+    if quantity.unit and any(w in ("thinner", "thicker") for w in before[-4:]) and "than" in before[-3:]:
+        return 0.8
+    return None
+
+
+def _part(reading: Reading, quantity: Quantity, end: int) -> tuple[str | None, int]:
+    """The part that is measured and where it is named: right after the number, or the subject before it."""
+    # "a 50 mm tenon", "a six inch bowl"
+    for k in range(end, min(end + 3, reading.n)):
+        word = reading.next(k)
+        if not word:
+            break
+        if word in _PARTS:
+            follow = reading.next(k + 1)
+            if word in ("spindle", "bowl") and follow in ("gouge", "gauge", "blank", "saver", "steady", "lathe", "roughing"):
+                return ("blank", k) if follow == "blank" else (None, -1)
+            if word == "round" and follow in ("nose", "skew", "shank"):
+                return None, -1
+            return _PARTS[word], k
+        if word not in ("round", "square", "deep", "wide", "long", "thick", "dovetail", "dovetailed", "little", "bark", "cherry", "depth", "salad", "thin", "on", "diameter", "tall", "one"):
+            break
+        if word == "on":
+            break
+    low = max(reading.clauses.sentence(quantity.start)[0], quantity.start - 18)
+    for k in range(quantity.start - 1, low - 1, -1):
+        word = reading.text[k]
+        if word in _PARTS and reading.text[k + 1 : k + 2] not in (["gouge"], ["gauge"], ["saw"], ["with"]):
+            if word in ("bottom", "top", "square", "round", "ring", "piece", "bead", "form", "base", "box", "leg", "shoulder") and reading.text[k - 1 : k] in (["on", "the"], ["the", "way"]):
+                continue
+            if reading.text[k - 1] == "the" and k >= 2 and reading.text[k - 2] in ("on", "in", "at", "off", "of", "near", "from", "onto", "over") and word not in ("hole", "belly", "rim", "foot"):
+                continue
+            return _PARTS[word], k
+        if word == "part" and reading.text[k - 1] in ("thin", "thick", "narrow", "wide"):
+            return f"{reading.text[k - 1]} part", k - 1
+    return None, -1
+
+
+def _of_part(reading: Reading, part: str, quantity: Quantity) -> str:
+    if part in ("board", "slab"):
+        return "thickness"
+    if part in ("bottom",):
+        return "thickness"
+    return "diameter"
+
+
+def _bare(reading: Reading, quantity: Quantity, part: str | None) -> bool:
+    """A number without unit that is a size all the same: a fraction, or "measures 38 and a half"."""
+    before = reading.before(quantity.start, 4)
+    if quantity.upper is None and quantity.amount.size is not None and quantity.amount.value < 12 and quantity.amount.value != int(quantity.amount.value):
+        return part is not None or any(w in ("wall", "walls", "measures", "calipers") for w in before)
+    if any(w in ("measures", "measured", "calipers", "measuring") for w in before[-2:]):
+        return True
+    if part in ("stem", "wall", "spigot", "tenon", "tip") and before[-2:-1] in (["go"], ["down"]) and before[-1:] == ["to"] and quantity.amount.value < 25:
+        return reading.metric or quantity.amount.size is not None
+    return False
+
+
+def _unsaid(reading: Reading, quantity: Quantity, biggest: float) -> str:
+    """The unit that was not said: the one of the nearest length, else the speaker's."""
+    near = [q for q in reading.numbers(max(0, quantity.start - 40), quantity.start + 40) if q.unit in ("in", "mm", "cm")]
+    fraction = quantity.amount.value != int(quantity.amount.value) and biggest < 3
+    if near and not fraction:
+        nearest = min(near, key=lambda q: abs(q.start - quantity.start))
+        return str(nearest.unit)
+    if fraction and not reading.metric:
+        return "in"
+    return "mm" if reading.metric else "in"
+
+
+def _other(reading: Reading, quantity: Quantity) -> bool:
+    """The size of something that is no part of the piece: screws, discs, tools."""
+    for k in range(quantity.end, min(quantity.end + 3, reading.n)):
+        word = reading.next(k, COMMA)
+        if not word:
+            break
+        if word in _OTHER_NOUNS:
+            return not (word == "spindle" and reading.next(k + 1) not in ("gouge", "gauge", "roughing"))
+        if word in ("of", "and", "to", "so", "on", "in", "at"):
+            break
+    return reading.next(quantity.end) in _NOT_SIZED or reading.says(quantity.end, "out of round", "up from", "to go", "in from", "down from")

@@ -1,0 +1,25 @@
+"""``ppe``: what is worn, run or left off against dust, noise and flying wood."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from shoplog.extract.reading import Candidate, Reading
+from shoplog.facts import Status
+
+
+def candidates(reading: Reading) -> Iterator[Candidate]:
+    """Each piece of gear, off where it is said to be off."""
+    for mention in reading.mentions("ppe"):
+        i, j = mention.start, mention.end
+        after, before = reading.after(j, 4), reading.before(i, 4)
+        status: Status | None = None
+        if after[:1] in (["isn't"], ["aren't"], ["wasn't"]) or after[:2] in (["is", "off"], ["is", "not"], ["not", "on"], ["are", "off"]):
+            status = "denied"
+        elif after[:1] == ["off"] or after[:2] == ["stays", "off"]:
+            status = "denied"
+        elif after[:3] == ["goes", "on", "before"] or after[:3] == ["goes", "on", "when"] or after[:3] == ["goes", "back", "on"]:
+            status = "planned"
+        if before[-1:] == ["forgot"] or before[-2:] in (["forgot", "my"], ["forgot", "the"], ["lost", "my"]):
+            status = "denied"
+        yield Candidate("ppe", i, j, mention.term.item, status=status, term=mention.term)

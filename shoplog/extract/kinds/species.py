@@ -1,0 +1,35 @@
+"""``species``: the woods of the pieces in the shop."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from shoplog import trade
+from shoplog.extract.reading import Candidate, Reading
+
+_FORMS = {
+    "log": "log", "logs": "log", "blank": "blank", "blanks": "blank", "board": "board", "boards": "board", "burl": "burl", "burls": "burl",
+    "burr": "burl", "crotch": "crotch", "slab": "slab", "slabs": "slab", "plank": "board", "planks": "board", "billet": "blank", "branch": "log",
+}  # fmt: skip
+
+
+def candidates(reading: Reading) -> Iterator[Candidate]:
+    """Each named wood with its form where one is said beside it."""
+    for mention in reading.mentions("species"):
+        item, i, j = mention.term.item, mention.start, mention.end
+        after, before = reading.after(j, 5), reading.before(i, 8)
+        if after[:1] in (["oil"], ["oils"]):
+            continue
+        attrs: dict[str, object] = {}
+        near = [_FORMS[w] for w in after[:4] if w in _FORMS] or [_FORMS[w] for w in reversed(before) if w in _FORMS]
+        if near:
+            attrs["form"] = near[0]
+        if (name := trade.botanical(item)) is not None:
+            attrs["botanical"] = name
+        last = before[-1] if before else ""
+        status = None
+        if before[-3:-1] == ["might", "be"] or before[-3:] == ["could", "be", "a"] or before[-2:] in (["might", "be"], ["could", "be"], ["may", "be"]):
+            status = "hypothetical"
+        elif last in ("isn't", "not"):
+            status = "denied"
+        yield Candidate("species", i, j, item, attrs=attrs, status=status, term=mention.term, score=0.9)  # type: ignore[arg-type]

@@ -1,0 +1,74 @@
+"""``workholding``: how the piece is held; the size of jaws and faceplates."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from shoplog.extract.quantities import Quantity
+from shoplog.extract.reading import Candidate, Mention, Reading
+from shoplog.facts import Status
+
+_SIZED = frozenset(("faceplate", "scroll chuck", "screw chuck", "pin jaws", "cole jaws", "jam chuck", "vacuum chuck", "collet chuck"))
+
+
+def candidates(reading: Reading) -> Iterator[Candidate]:
+    """Each way of holding; both centers for "between centers"; a tenon only where it holds the piece."""
+    for mention in reading.mentions("workholding"):
+        i, j, item = mention.start, mention.end, mention.term.item
+        status = _status(reading, mention)
+        if item == "between":
+            for center in ("drive center", "live center"):
+                yield Candidate("workholding", i, j, center, status=status, term=mention.term)
+            continue
+        if item in ("tenon", "mortise") and _joinery(reading, mention):
+            continue
+        size = _size(reading, mention) if item in _SIZED else None
+        value = size.read("size")[0] if size else None
+        yield Candidate(
+            "workholding", min(i, size.start) if size else i, max(j, size.end) if size else j, item, value=value,
+            unit=(size.unit or ("mm" if reading.metric else "in")) if size else None, status=status, anchor=i, term=mention.term,
+            quantity=size.start if size else None, approx=bool(size and size.approx), score=0.92,
+        )  # fmt: skip
+
+
+def _joinery(reading: Reading, mention: Mention) -> bool:
+    """A tenon that goes into a hole of another part, or a lid's spigot."""
+    i, j = mention.start, mention.end
+    word = reading.text[i]
+    if word in ("spigot", "spigots"):
+        return not (reading.near("jaws", i, 12, 12) or any(w in ("cut", "turned", "form", "chucking", "holding") for w in reading.before(i, 5)))
+    if mention.term.item == "mortise":
+        return reading.next(j) in ("and", "in") and reading.next(j + 1) in ("tenon", "tenons", "the")
+    if reading.near("jaws", i, 16, 22):
+        return False
+    after = reading.after(j, 24)
+    if "hole" in after or "socket" in after or "mortise" in after or "seat" in after:
+        return True
+    plural = word in ("tenons", "tenants", "tendons")
+    return plural and reading.gap("joinery", i) < 400 and not any(w in ("cut", "turned") for w in reading.before(i, 4))
+
+
+def _size(reading: Reading, mention: Mention) -> Quantity | None:
+    """ "a four inch faceplate", "the chuck with the three inch jaws", "50 mm jaws"."""
+    i, j, item = mention.start, mention.end, mention.term.item
+    before = reading.quantity_before(i, 1)
+    if before is not None and before.unit in ("in", "mm", None) and before.upper is None:
+        if before.unit or before.amount.size:
+            return before
+    if item in ("scroll chuck",):
+        for k in range(j, min(j + 8, reading.n)):
+            if reading.text[k] == "jaws":
+                found = reading.quantity_before(k, 1)
+                if found is not None and found.unit in ("in", "mm") and found.start >= j:
+                    return found
+    return None
+
+
+def _status(reading: Reading, mention: Mention) -> Status | None:
+    i, j = mention.start, mention.end
+    after = reading.after(j, 5)
+    if after[:2] in (["is", "gone"], ["is", "off"]) or after[:3] in (["is", "long", "gone"], ["is", "turned", "off"], ["is", "turned", "away"]):
+        return "denied"
+    if "until" in after and after[:1] in (["stays"], ["stay"]):
+        return "planned"
+    return None

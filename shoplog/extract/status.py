@@ -1,0 +1,207 @@
+"""What the speaker claims about a stated thing, from the cues around it.
+
+The cues are rows of ``status.csv`` in the manner of the ConText rules: words, the status they set, and how far they
+reach. A clause is the natural end of a scope; reports and conditions reach further, until the speaker turns back to
+what is so.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import cast
+
+from shoplog.extract.clauses import Clauses
+from shoplog.extract.lexicon import Cue, Hit
+from shoplog.extract.stream import COMMA, Stream
+from shoplog.facts import Status
+
+#: Which status wins where several reach the same word: an explicit condition goes before a negation, a modal after it.
+_RANK = {"denied!": 0, "reported": 1, "habit": 2, "if": 3, "denied": 4, "hypothetical": 5, "planned": 6, "wait": 7}
+#: Those who speak through a "says" and are no people: their word is a measurement.
+INSTRUMENTS = frozenset(
+    "meter meter's meters readout display dial gauge gage scale scales calipers caliper callipers thermometer thermostat hygrometer tape "
+    "ruler rule clock screen reading micrometer probe phone tachometer tach watch counter sensor readout's controller".split()
+)
+_SAYS = frozenset(
+    "says said say saying told tells claims claimed claim reckons recommends recommended suggests suggested swears swore "
+    "insists insisted thinks thought calls wants wanted promises wrote reckoned advised advises warns mentioned told".split()
+)
+_SELF = frozenset("i i'd i'll i've we we'd you let's to i'm me myself they'd and you'd don't can't".split())
+_SOURCES = frozenset(
+    "can tin bottle label book note tag instructions directions manual plate box card sheet packet tube jar website article "
+    "chart he she they guy guys fellow fellows man woman lady bloke folks people buddy friend neighbor neighbour brother "
+    "sister wife husband father mother dad mum mom uncle aunt seller dealer yard mill customer painter teacher club somebody "
+    "someone everybody everyone gentleman kid son daughter grandfather grandpa grandmother cousin boss owner farmer sawyer "
+    "listing ad receipt sticker stamp some most it who driver rep forum internet video missus expert experts old".split()
+)
+_BACK_TO_SELF = frozenset(
+    "i'm i've i i'll we're we've we'll so but today instead now mine me here's".split()
+)
+_PRESENT = frozenset("i'm i've it's that's we're we've there's so but now because".split())
+
+
+@dataclass(frozen=True, slots=True)
+class _Scope:
+    start: int
+    end: int
+    rank: str
+    at: int
+
+
+class Statuses:
+    """The scopes of all cues of a stream, asked by token."""
+
+    def __init__(self, stream: Stream, clauses: Clauses, hits: list[Hit]) -> None:
+        self._stream, self._clauses = stream, clauses
+        self._by_clause: dict[int, list[_Scope]] = {}
+        hidden: set[int] = set()
+        cues: list[tuple[int, int, Cue]] = []
+        reach = -1
+        for hit in hits:
+            for entry in hit.entries:
+                if isinstance(entry, Cue):
+                    if entry.status == "pseudo":
+                        hidden.update(range(hit.start, hit.end))
+                    elif hit.end > reach:
+                        cues.append((hit.start, hit.end, entry))
+        for start, end, cue in cues:
+            if start not in hidden and (scope := self._scope(start, end, cue)) is not None:
+                self._add(scope)
+        for i, word in enumerate(stream.text):
+            if word in _SAYS and (scope := self._report(i)) is not None:
+                self._add(scope)
+
+    def _add(self, scope: _Scope) -> None:
+        if scope.end <= scope.start:
+            return
+        first, last = self._clauses.index(scope.start), self._clauses.index(scope.end - 1)
+        for index in range(first, last + 1):
+            self._by_clause.setdefault(index, []).append(scope)
+
+    def _scope(self, start: int, end: int, cue: Cue) -> _Scope | None:
+        text, border, clauses = self._stream.text, self._stream.border, self._clauses
+        low, high = clauses.clause(start)
+        rank = cue.status
+        if cue.scope == "clause":
+            if start and text[start] == "not" and text[start - 1] in ("if", "or", "why"):
+                return None
+            if rank == "denied":
+                high = min(high, end + 14)
+            if rank == "planned" and text[end - 1] == "to" and end < len(text) and text[end].isdigit() and text[start] == "going":
+                # "I'm going to 320": the plan is the going.
+                return _Scope(end, high, rank, start)
+            if end >= high and end < len(text) and end - start:
+                high = clauses.clause(end)[1] if clauses.sentence(start)[1] > end else high
+            return _Scope(end, high, rank, start)
+        if cue.scope == "wait":
+            return _Scope(start, high, "wait", start)
+        if cue.scope == "both":
+            return _Scope(low, high, rank, start)
+        if cue.scope == "back":
+            return _Scope(low, end, rank, start)
+        if cue.scope == "copula":
+            return _Scope(end, min(high, end + 10), rank, start)
+        if cue.scope == "next":
+            return _Scope(end, min(high, end + 6), "denied!", start)
+        if cue.scope == "noun":
+            if text[start] == "no" and end < len(text) and (border[end] >= COMMA or text[end][:1].isdigit()):
+                return None
+            stop = min(high, end + 8)
+            for k in range(end, stop):
+                if border[k] >= COMMA and k > end + 1 and text[k] not in ("or", "no", "and", "nor"):
+                    stop = k
+                    break
+                if text[k] in ("just", "only", "and") and k > end + 1 and text[k + 1 : k + 2] not in (["no"],):
+                    stop = k
+                    break
+            return _Scope(end, stop, rank, start)
+        if cue.scope == "if":
+            return self._condition(start, end, low)
+        if cue.scope == "report":
+            return _Scope(end, self._report_end(end, end), "reported", start)
+        return None
+
+    def _condition(self, start: int, end: int, low: int) -> _Scope:
+        """A condition reaches over its consequence, until the speaker turns to what is so."""
+        text, clauses = self._stream.text, self._clauses
+        stop = min(clauses.sentence(start)[1], start + 30)
+        index = clauses.index(start)
+        weak = end < len(text) and text[end] in ("you", "you're", "you've", "you'd", "anybody", "anyone", "somebody")
+        passed = 0
+        while index + 1 < len(clauses.starts):
+            index += 1
+            at = clauses.starts[index]
+            if at >= stop:
+                break
+            opener = next((text[k] for k in range(at, min(at + 3, len(text))) if text[k] not in ("and", "then", "well")), "")
+            if text[at] in ("but", "so", "because") or (opener in ("i'm", "i've", "it's", "that's", "we're", "there's") and passed >= 0 and text[at] != "then" and not self._modal(at, index)):
+                stop = at
+                break
+            if weak:
+                stop = at
+                break
+            passed += 1
+        return _Scope(low if start - low <= 2 else start, stop, "if", start)
+
+    def _modal(self, at: int, index: int) -> bool:
+        low, high = self._clauses.bounds(index)
+        return any(w in ("would", "could", "might", "i'd", "i'll", "it'd", "it'll", "could've") for w in self._stream.text[low:high])
+
+    def _report(self, i: int) -> _Scope | None:
+        """The scope of a "says" that another speaks; None where the speaker or an instrument does."""
+        text, border, clauses = self._stream.text, self._stream.border, self._clauses
+        low = max(clauses.sentence(i)[0], i - 9)
+        person = False
+        for k in range(i - 1, low - 1, -1):
+            word = text[k]
+            if k == i - 1 and word in _SELF:
+                return None
+            if word in INSTRUMENTS:
+                return None
+            if word in ("i", "we", "i've", "i'm"):
+                break
+            if word in _SOURCES or self._stream.upper[k]:
+                person = True
+                if word == "it" and text[i] not in ("says", "said"):
+                    person = False
+                if word == "it":
+                    # "it says": a label if one was named just before.
+                    person = any(w in ("can", "tin", "bottle", "label", "box", "book", "tag", "plate", "instructions", "manual") for w in text[max(0, k - 12) : k])
+                break
+            if border[k] >= COMMA and k < i - 3:
+                break
+        if not person:
+            return None
+        end = i + 1
+        if text[i] in ("calls", "wants", "wanted", "thought", "thinks") and end < len(text) and text[i] == "calls" and text[end] != "for":
+            return None
+        return _Scope(end, self._report_end(end, i), "reported", i)
+
+    def _report_end(self, begin: int, i: int) -> int:
+        text, clauses = self._stream.text, self._clauses
+        stop = min(clauses.sentence(i)[1], i + 26)
+        index = clauses.index(i)
+        while index + 1 < len(clauses.starts):
+            index += 1
+            at = clauses.starts[index]
+            if at >= stop:
+                return stop
+            if at <= begin + 1:
+                continue  # what is said opens right after the verb
+            opener = next((text[k] for k in range(at, min(at + 3, len(text))) if text[k] not in ("and", "then", "well", "though")), "")
+            if text[at] in ("but", "so") or opener in _BACK_TO_SELF or opener in ("it's", "that's", "there's", "they're"):
+                return at
+        return stop
+
+    def at(self, start: int, end: int) -> Status:
+        """The status of what stands at tokens ``start`` to ``end``."""
+        scopes = self._by_clause.get(self._clauses.index(start), ())
+        best = ""
+        for scope in scopes:
+            if scope.start <= start < scope.end and (not best or _RANK[scope.rank] < _RANK[best]) and not start <= scope.at < end:
+                best = scope.rank
+        return cast("Status", {"": "done", "denied!": "denied", "if": "hypothetical", "wait": "done"}.get(best, best))
+
+    def waits(self, i: int) -> bool:
+        """Whether token ``i`` stands in a wait that is still to run."""
+        return any(s.rank == "wait" and s.start <= i < s.end for s in self._by_clause.get(self._clauses.index(i), ()))
