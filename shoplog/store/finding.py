@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
@@ -181,3 +182,9 @@ def fts_any(ways: Iterable[str]) -> str:
 def fts_all(groups: Iterable[Iterable[str]]) -> str:
     """One FTS expression for all groups, any way of each; empty where nothing can be looked for."""
     return " AND ".join(p for p in (fts_any(g) for g in groups) if p)
+
+
+def units(conn: sqlite3.Connection, ids: Sequence[int]) -> Counter[str]:
+    """How often each unit was stated by these facts."""
+    found = conn.execute(f"select unit from fact where unit is not null and id in ({_marks(ids)})", list(ids))  # noqa: S608
+    return Counter(row["unit"] for row in found)

@@ -1,0 +1,99 @@
+"""The numbers in a question: read by the extractor's own reader of spoken numbers, so that both mean the same."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from shoplog.errors import InputError
+from shoplog.extract.quantities import Quantity, quantities
+from shoplog.extract.stream import Stream, build
+from shoplog.facts import SI_UNITS
+from shoplog.search.query import Bounds
+from shoplog.transcript import Cue, Transcript
+
+_SIGNS = {">=": " at least ", "<=": " at most ", "≥": " at least ", "≤": " at most ", ">": " over ", "<": " under "}
+_UNIT_AFTER = re.compile(r"(?<=\d)(rpm|grit|degf|degc|mm|cm|kg|lbs?|oz|min|h|in|ft|day|week|month|year|[msg%])\b", re.I)
+_ALONE = re.compile(r"(\d )(in|ft|m|h|s|g|degf|degc)$", re.I)
+_ENDLESS = re.compile(r"\d{10,}")  # digits that are no number of the trade, and could overflow one
+#: Our own unit names to words that the reader of spoken numbers takes for units.
+_SPELLED = {"in": "inch", "ft": "feet", "m": "metres", "h": "hours", "s": "seconds", "g": "grams", "degf": "degrees f",
+            "degc": "degrees c"}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A number of a question with what it bounds; tokens ``start`` to ``end``, the comparing words included."""
+
+    start: int
+    end: int
+    bounds: Bounds
+    stated: bool  # whether a unit was said
+    size: float | None = None  # the reading as a length on an inch rule
+    count: float | None = None  # the reading as a speed or a grit
+
+
+def tokens(text: str) -> Stream:
+    """The question as the extractor's tokens."""
+    text = _ENDLESS.sub(" ", text)
+    for sign, words in _SIGNS.items():
+        text = text.replace(sign, words)
+    text = re.sub(r"(?<=\d)\s*['′]{2}|(?<=\d)\s*”", " inch", text)
+    text = _UNIT_AFTER.sub(lambda m: " " + _SPELLED.get(m[1].lower(), m[1]), text)
+    return build(Transcript((Cue(0.0, 0.0, text),)))
+
+
+_AT_LEAST = ("at least", "no less than", "not less than", "minimum of", "or more", "and up", "or over", "upwards of", "starting at")
+_OVER = ("over", "above", "more than", "greater than", "bigger than", "larger than", "faster than", "higher than", "thicker than",
+         "wider than", "longer than", "heavier than", "exceeding", "past", "wetter than", "finer than", "upward of", "beyond", "north of")  # fmt: skip
+_AT_MOST = ("at most", "no more than", "not more than", "up to", "maximum of", "or less", "or under", "and under", "or below", "within")
+_UNDER = ("under", "below", "less than", "smaller than", "slower than", "lower than", "thinner than", "narrower than",
+          "shorter than", "lighter than", "fewer than", "drier than", "dryer than", "coarser than", "short of", "south of")  # fmt: skip
+_BEFORE = [(tuple(p.split()), end) for end, group in (("low", _AT_LEAST + _OVER), ("high", _AT_MOST + _UNDER)) for p in group]
+_AFTER = [(tuple(p.split()), end) for p, end in (
+    ("or more", "low"), ("and up", "low"), ("or over", "low"), ("plus", "low"), ("or higher", "low"), ("and above", "low"), ("or above", "low"), ("and over", "low"),
+    ("or faster", "low"), ("or bigger", "low"), ("or larger", "low"), ("or less", "high"), ("or under", "high"), ("or below", "high"), ("or lower", "high"),
+    ("or slower", "high"), ("or smaller", "high"), ("and under", "high"), ("and below", "high"), ("and smaller", "high"), ("and slower", "high"),
+)]  # fmt: skip
+
+
+def read(stream: Stream) -> list[Amount]:
+    """Every number of the question, with its comparing words."""
+    found = [(q, _amount(stream, q)) for q in quantities(stream)]
+    # "an hour" in a question is a number only where something is compared with it.
+    return [a for q, a in found if not q.implied or q.unit == "in" or a.bounds.about is None]
+
+
+def _amount(stream: Stream, q: Quantity) -> Amount:
+    unit = q.unit if q.unit in SI_UNITS else "degF" if q.unit == "deg" else ""
+    reading = "size" if unit in ("in", "ft") else "count" if unit in ("rpm", "grit") else "value"
+    value, low, high = q.read(reading)
+    start, end = q.start, q.end
+    bounds = Bounds(unit, about=value) if value is not None else Bounds(unit, low, high)
+    if value is not None:
+        for words, side in _BEFORE:
+            k = start
+            # "over about 12 inches", "above a thousand"
+            while k and stream.text[k - 1] in ("a", "an", "the", "about", "around", "roughly", "of"):
+                k -= 1
+            if tuple(stream.text[max(0, k - len(words)) : k]) == words:
+                bounds, start = Bounds(unit, **{side: value}), k - len(words)
+                break
+        else:
+            for words, side in _AFTER:
+                if tuple(stream.text[end : end + len(words)]) == words:
+                    bounds, end = Bounds(unit, **{side: value}), end + len(words)
+                    break
+    return Amount(start, end, bounds, bool(unit), q.amount.size, q.amount.count)
+
+
+def one(text: str, kind: str | None = None) -> Bounds:
+    """The single number or range of an option; its unit is empty where none was written. Raises InputError."""
+    stream = tokens(_ALONE.sub(lambda m: m[1] + _SPELLED.get(m[2].lower(), m[2]), text.strip()))
+    found = quantities(stream)
+    amount = _amount(stream, found[0]) if len(found) == 1 else None
+    if amount is None or not -1e12 < (amount.bounds.about or 0.0) < 1e12:
+        raise InputError(f'"{text.strip()}" is not one number; write it like 800rpm, 1/2in or 20%.')
+    if not amount.stated and kind in ("speed", "grit") and amount.count is not None and amount.bounds.about is not None:
+        return Bounds("", about=amount.count)
+    return amount.bounds
