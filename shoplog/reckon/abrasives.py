@@ -6,7 +6,6 @@ said; a step between two spoken grits is judged on both scales, and the remark s
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Literal
@@ -67,14 +66,3 @@ def step(start: int, end: int, scale: Scale | None = None) -> Step:
     elif max(ratios) > FAR:
         verdict = "far on one scale"
     return Step(start, end, min(ratios), max(ratios), verdict)
-
-
-def passes(sequence: Sequence[int]) -> list[list[int]]:
-    """A sequence of grits cut where it goes back, repeats dropped: each part is one pass from coarse to fine."""
-    found: list[list[int]] = []
-    for grit in sequence:
-        if not found or grit < found[-1][-1]:
-            found.append([grit])
-        elif grit > found[-1][-1]:
-            found[-1].append(grit)
-    return found

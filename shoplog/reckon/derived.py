@@ -9,8 +9,8 @@ from typing import Literal
 from shoplog.errors import InputError
 
 #: computed: follows from what was stated by arithmetic or definition. estimate: rests on averages of a table or on an
-#: assumption. rule of thumb: common practice without a source.
-Label = Literal["computed", "estimate", "rule of thumb"]
+#: assumption. rule of thumb: common practice without a source. caution: a safety remark, in ``note``; no number.
+Label = Literal["computed", "estimate", "rule of thumb", "caution"]
 Origin = Literal["stated", "table", "assumed", "computed"]
 
 
@@ -59,6 +59,12 @@ class Derived:
     recording_id: int | None = None
     at: float | None = None
 
+    def sentence(self) -> str:
+        """The result as one line of text."""
+        if self.label == "caution":
+            return f"caution, {self.what}: {self.note}"
+        return f"{self.what}: {amount(self)} ({self.label})" + (f"; {self.note}" if self.note else "")
+
 
 @dataclass(frozen=True, slots=True)
 class NotComputed:
@@ -70,18 +76,12 @@ class NotComputed:
     recording_id: int | None = None
     at: float | None = None
 
-
-@dataclass(frozen=True, slots=True)
-class Caution:
-    """A short safety remark that applies to what was stated, once. ``because`` are the statements that call for it."""
-
-    id: str
-    text: str
-    source: str
-    because: tuple[Input, ...] = ()
+    def sentence(self) -> str:
+        """The result as one line of text."""
+        return f"{self.what}: cannot be computed because {self.because}"
 
 
-Result = Derived | NotComputed | Caution
+Result = Derived | NotComputed
 
 
 def figure(number: float | str | None) -> str:
@@ -105,14 +105,3 @@ def amount(result: Derived) -> str:
     if not ends:
         return ""
     return f"{'from' if result.low is not None else 'up to'} {ends[0]}{unit}"
-
-
-def say(result: Result) -> str:
-    """The result as one line of text."""
-    match result:
-        case Derived():
-            return f"{result.what}: {amount(result)}" + (f"; {result.note}" if result.note else "")
-        case NotComputed():
-            return f"{result.what}: cannot be computed because {result.because}"
-        case Caution():
-            return result.text

@@ -23,9 +23,10 @@ if TYPE_CHECKING:
 
 SOURCE = "exponential approach to the settled moisture, fitted by least squares; spread by 400 redrawn copies"
 FORMULA = "M = E + A exp(-k t)"
-#: How far one reading may be off, points of moisture: a pin meter, and one above fibre saturation, where pins only say
-#: "wet"; a moisture from weight; where the piece settles; the starting moisture of a weighed piece. Common practice.
-METER_POINTS, WET_METER_POINTS, WEIGHT_POINTS, SETTLED_POINTS, START_POINTS = 1.0, 6.0, 0.3, 1.0, 10.0
+#: How far one reading may be off (standard deviation, points of moisture): a pin meter; one above fibre saturation,
+#: where pins only say "wet"; a moisture from weight; where the piece settles; the start of a weighed piece. Common
+#: practice, no source.
+METER_POINTS, WET_METER_POINTS, WEIGHT_POINTS, SETTLED_POINTS, START_POINTS = 1.0, 6.0, 0.3, 1.0, 5.0
 #: "Dry" where no target was stated: this near to where it settles, points.
 NEAR_POINTS = 1.0
 #: The part of the copies that a range covers: from the 10th to the 90th percentile.
@@ -58,8 +59,11 @@ class Curve:
         return min(early, values[0]), values[0], max(late, values[0])
 
 
-def fit_moistures(days: Sequence[float], moistures: Sequence[float], settles: float) -> Curve:
-    """The curve of three or more meter readings (%, at ``days`` after the first) of a piece that settles at a moisture.
+def fit_moistures(
+    days: Sequence[float], moistures: Sequence[float], settles: float, settles_spread: float = SETTLED_POINTS
+) -> Curve:
+    """The curve of three or more meter readings (%, at ``days`` after the first) of a piece that settles at a moisture
+    which may be off by ``settles_spread`` points (standard deviation).
 
     Raises CannotCompute for fewer readings, or readings that do not fall towards where the piece settles.
     """
@@ -69,18 +73,29 @@ def fit_moistures(days: Sequence[float], moistures: Sequence[float], settles: fl
     spread = np.where(levels > FIBRE_SATURATION, WET_METER_POINTS, METER_POINTS)
     generator = np.random.default_rng(0)
     copies = levels + spread * _shifts(generator, len(levels))
-    return _fit(np.asarray(days, float), copies, spread, settles, generator)
+    return _fit(np.asarray(days, float), copies, spread, settles + settles_spread * _shifts(generator, 1))
 
 
-def fit_weights(days: Sequence[float], weights: Sequence[float], start_moisture: float, settles: float) -> Curve:
+def fit_weights(
+    days: Sequence[float],
+    weights: Sequence[float],
+    start_moisture: float,
+    settles: float,
+    settles_spread: float = SETTLED_POINTS,
+) -> Curve:
     """The curve of three or more weighings of one piece, whose first was at ``start_moisture`` %. Raises as above."""
     import numpy as np
 
     generator = np.random.default_rng(0)
     weighed = np.asarray(weights, float)
-    start = start_moisture + START_POINTS / 2 * _shifts(generator, 1)
+    start = start_moisture + START_POINTS * _shifts(generator, 1)
     copies = weighed / weighed[0] * (100 + start) - 100 + WEIGHT_POINTS * _shifts(generator, len(weighed))
-    return _fit(np.asarray(days, float), copies, np.full(len(weighed), WEIGHT_POINTS), settles, generator)
+    return _fit(
+        np.asarray(days, float),
+        copies,
+        np.full(len(weighed), WEIGHT_POINTS),
+        settles + settles_spread * _shifts(generator, 1),
+    )
 
 
 def line_to(days: Sequence[float], moistures: Sequence[float], target: float) -> float:
@@ -101,12 +116,11 @@ def _shifts(generator: np.random.Generator, width: int) -> Floats:
     return drawn
 
 
-def _fit(days: Floats, copies: Floats, spread: Floats, settles: float, generator: np.random.Generator) -> Curve:
+def _fit(days: Floats, copies: Floats, spread: Floats, ends: Floats) -> Curve:
     import numpy as np
 
     if len(days) < 3 or len(set(days.tolist())) < 3:
         raise CannotCompute("a curve needs three readings on different days")
-    ends = settles + SETTLED_POINTS * _shifts(generator, 1)
     above = copies - ends
     rates = np.geomspace(*_RATES_PER_DAY, 400)
     shapes = np.exp(-np.outer(rates, days - days[0])) / spread

@@ -1,0 +1,134 @@
+"""The reckoning for a piece that is yet to be made: from the wood and the diameter alone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from shoplog.facts import convert
+from shoplog.reckon import moisture, roughout, shrinkage, speed, weight
+from shoplog.reckon.cautions import dust_of
+from shoplog.reckon.derived import CannotCompute, Derived, Input, NotComputed, Result
+from shoplog.trade.woods import Match, find
+
+_ASKED = "asked for"
+
+
+def before(wood: str | None, diameter: float | None = None, unit: str = "in") -> list[Result]:
+    """What a maker would reckon before starting: moisture and weight when green, where it will settle in a house, how
+    it will move and go out of round, the wall of a rough-out, the customary speeds, and the dust of the wood.
+
+    ``wood`` is a name as spoken, None if not known; ``diameter`` in ``unit`` (in, mm, cm, ft or m), None if open.
+    Raises CannotCompute for a diameter that is not above zero.
+    """
+    if diameter is not None and not diameter > 0:
+        raise CannotCompute("the diameter must be above zero: give one like 10in or 250mm")
+    match = find(wood)
+    home = moisture.settles("house", *moisture.house())
+    found: list[Result] = [_green(match), home]
+    if diameter is not None:
+        size = Input(diameter, unit, "stated", _ASKED)
+        found += _moves(match, diameter, unit, size, home)
+        found += [_blank(match, diameter, unit, size), _wall(diameter, unit, size), _speeds(diameter, unit, size)]
+    return found + list(dust_of(wood) if wood else ())
+
+
+def _green(match: Match) -> Result:
+    what = "moisture when green"
+    columns = ("green_mc_heartwood", "green_mc_sapwood")
+    numbers = [m for w in match.woods for m in (w.green_mc_heartwood, w.green_mc_sapwood) if m is not None]
+    inputs = {"wood": Input(match.words(), None, "table", match.source_of(*columns))}
+    if not numbers:
+        return NotComputed(what, f"the table has no green moisture for {match.words()}", inputs)
+    return Derived(
+        what=what,
+        low=min(numbers),
+        high=max(numbers),
+        unit="%",
+        formula="average of heartwood and of sapwood",
+        inputs=inputs,
+        source="US Wood Handbook FPL-GTR-190 (2010), Table 4-1",
+        label="estimate",
+        note="; ".join(filter(None, ("varies within a tree", "" if match.how == "named" else match.words()))),
+    )
+
+
+def _moves(match: Match, diameter: float, unit: str, size: Input, home: Derived) -> list[Result]:
+    assert isinstance(home.low, float) and isinstance(home.high, float)  # the assumed house has a range
+    inputs = {
+        "D": size,
+        "MI": Input(moisture.FIBRE_SATURATION, "%", "assumed", "turned green"),
+        "MF": Input(None, "%", "computed", home.what, home.low, home.high),
+    }
+    try:
+        moved = shrinkage.movement(match, diameter, unit, moisture.FIBRE_SATURATION, (home.low, home.high), inputs)
+    except CannotCompute as reason:
+        return [NotComputed("movement", str(reason), inputs)]
+    return [replace(m, what=f"{m.what}, green to the house") for m in moved]
+
+
+def _blank(match: Match, diameter: float, unit: str, size: Input) -> Result:
+    """The weight of a green blank for each inch (25 mm for metric makers) of its thickness."""
+    metric = unit in ("mm", "cm", "m")
+    thick = Input(25, "mm", "assumed", "for each") if metric else Input(1, "in", "assumed", "for each")
+    assert isinstance(thick.value, int) and thick.unit is not None  # set above
+    volume = weight.disc_volume(convert(diameter, unit, "m"), convert(thick.value, thick.unit, "m"))
+    found = []
+    for wood in match.woods:
+        for percent in (wood.green_mc_heartwood, wood.green_mc_sapwood):
+            if wood.sg_green is not None and percent is not None:
+                try:
+                    found.append(weight.weight(wood.sg_green, percent, volume, wood.shrink_volumetric))
+                except CannotCompute:  # an average of a table above what the average wood can hold: no weight from it
+                    continue
+    what = f"weight of a green blank, for each {thick.value} {thick.unit} of thickness"
+    source = match.source_of("sg_green", "green_mc_heartwood", "green_mc_sapwood")
+    inputs = {"D": size, "thickness": thick, "wood": Input(match.words(), None, "table", source)}
+    if not found:
+        return NotComputed(what, f"the table has no green moisture or no specific gravity for {match.words()}", inputs)
+    to = "kg" if metric else "lb"
+    return Derived(
+        what=what,
+        low=convert(min(found), "kg", to),
+        high=convert(max(found), "kg", to),
+        unit=to,
+        formula=weight.FORMULA_DENSITY,
+        inputs=inputs,
+        source=weight.SOURCE_DENSITY,
+        label="estimate",
+        note="" if match.how == "named" else match.words(),
+    )
+
+
+def _wall(diameter: float, unit: str, size: Input) -> Result:
+    try:
+        wall = roughout.rough_wall(convert(diameter, unit, "in"))
+    except CannotCompute as reason:
+        return NotComputed("rough-out wall", str(reason), {"D": size})
+    to = "mm" if unit in ("mm", "cm", "m") else "in"
+    return Derived(
+        what="rough-out wall",
+        value=convert(wall, "in", to),
+        unit=to,
+        formula=roughout.FORMULA_WALL,
+        inputs={"D": size},
+        source=roughout.SOURCE_WALL,
+        validity="side-grain bowls of 4 to 20 in that are turned twice",
+        label="rule of thumb",
+    )
+
+
+def _speeds(diameter: float, unit: str, size: Input) -> Derived:
+    low, high = speed.customary_speeds(convert(diameter, unit, "m"))
+    return Derived(
+        what="customary speeds",
+        low=low,
+        high=high,
+        unit="rpm",
+        formula=f"{speed.BAND[0]:.0f} to {speed.BAND[1]:.0f} over the diameter in inches",
+        inputs={"D": size},
+        source=speed.SOURCE_BAND,
+        validity="bowl and faceplate work",
+        label="rule of thumb",
+        note="the low end for anything rough, wet, cracked or unbalanced, the high end a ceiling for sound work; the "
+        "machine's manual decides",
+    )

@@ -1,0 +1,117 @@
+"""What follows from all that was stated in one project."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from shoplog.facts import convert
+from shoplog.log import Project
+from shoplog.reckon import cautions, seasoning, turning, waits, weighing
+from shoplog.reckon.derived import Derived, Result
+from shoplog.reckon.statements import Stated, begins, done, statements
+from shoplog.trade.woods import find
+
+if TYPE_CHECKING:
+    from shoplog.timeline.course import Course
+
+
+def reckon(project: Project, course: Course | None = None) -> list[Result]:
+    """Everything that can be worked out from a project's facts, in the order in which it is read: moisture and
+    movement, weights, speeds, grits, walls, waits, then the cautions, each once.
+
+    ``course`` gives the resolved clock and the pieces; without it the cameras' times count. What was said of another
+    piece is left out. With several pieces each is reckoned by itself and named.
+    """
+    stated = statements(project, course)
+    numbers = sorted({s.piece for s in stated if s.piece is not None})
+    pieces: list[int | None] = [*numbers] if len(numbers) > 1 else [None]
+    unbalanced = _unbalanced(project, course)
+    found: list[Result] = []
+    for piece in pieces:
+        own = [s for s in stated if piece is None or s.piece in (piece, None)]
+        results = reckon_piece(own, unbalanced)
+        if len(pieces) > 1:
+            results = [_named(r, piece) for r in results]
+        found += results
+    lines = (cue.text for take in project.takes for cue in take.cues)
+    return _once(found) + list(cautions.cautions(stated, lines))
+
+
+def reckon_piece(stated: Sequence[Stated], unbalanced: Sequence[float] = ()) -> list[Result]:
+    """The same for one piece's statements in order, without the cautions."""
+    match = find(species(stated))
+    settling = seasoning.climates(stated)
+    places = [p for p in settling if isinstance(p, Derived)]
+    shop = next((p for p in places if p.what.endswith("shop")), None)
+    moved = seasoning.movements(stated, match, places)
+    measured = [r for r in moved if isinstance(r, Derived)]
+    if not any(s.fact.kind in ("moisture", "humidity", "weight") for s in stated):
+        settling = []  # nobody asked about moisture: an assumed house says nothing
+        moved = []
+    return [
+        *settling,
+        *moved,
+        *seasoning.drying_dates(stated, shop),
+        *weighing.weighed(stated, match, shop),
+        *weighing.weights_from_size(stated, match),
+        *turning.speeds(stated, unbalanced),
+        *turning.grits(stated),
+        *turning.rough_walls(stated, _oval_inches(measured)),
+        *waits.waits(stated),
+    ]
+
+
+def species(stated: Sequence[Stated]) -> str | None:
+    """The wood of the piece: the one said most often; where that is a plain name, the species of it that was also
+    said ("cherry", once "black cherry"). None where none was.
+    """
+    counted = Counter(s.fact.item for s in done(stated, "species") if s.fact.item)
+    if not counted:
+        return None
+    most = counted.most_common(1)[0][0]
+    plain = find(most)
+    for item in counted:
+        wood = find(item).one
+        if plain.how in ("any of", "taken as") and item != most and wood in plain.woods:
+            return item
+    return most
+
+
+def _unbalanced(project: Project, course: Course | None) -> list[float]:
+    """The moments at which the work was said to be out of balance, in the project's order."""
+    said = cautions.pattern("out of balance")
+    places = begins(project, course)
+    found: list[float] = []
+    for take in project.takes:
+        if take.recording.id in places:
+            for cue in take.cues:
+                if said.search(cue.text):
+                    found.append(places[take.recording.id].order + cue.start)
+    return sorted(found)
+
+
+def _oval_inches(moved: Sequence[Derived]) -> dict[str, float]:
+    return {
+        m.what: convert(m.high, str(m.unit), "in")
+        for m in moved
+        if m.what.startswith("out of round, side-grain") and isinstance(m.high, float)
+    }
+
+
+def _named(result: Result, piece: int | None) -> Result:
+    return replace(result, what=f"{result.what} (piece {piece})")
+
+
+def _once(results: Sequence[Result]) -> list[Result]:
+    """Results without repetition: pieces that share a statement would say the same twice."""
+    found: list[Result] = []
+    seen: set[tuple[object, ...]] = set()
+    for result in results:
+        key = (type(result), result.what, result.recording_id, result.at, getattr(result, "because", None))
+        if key not in seen or result.at is None:
+            found.append(result)
+        seen.add(key)
+    return found

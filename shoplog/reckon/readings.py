@@ -1,0 +1,126 @@
+"""The moistures and weights of a piece as series over its time, read from what was stated."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from shoplog.reckon.derived import Input
+from shoplog.reckon.statements import Stated, done
+
+DAY = 86400.0
+#: Readings of one place after the other within so many seconds are one measuring of the piece.
+_ONE_MEASURING = 300.0
+_CUTTING = frozenset(
+    ("bandsaw", "bowl gouge", "carbide tool", "chainsaw", "hollowing tool", "parting tool", "round-nose scraper",
+     "scraper", "spindle gouge", "spindle roughing gouge")
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """The moisture of the piece at one measuring, %: the mean of its readings, and their ends."""
+
+    order: float
+    percent: float
+    low: float
+    high: float
+    first: Stated
+    count: int
+
+    def input(self) -> Input:
+        """The measuring as an input of a reckoning."""
+        low, high = (None, None) if self.low == self.high else (self.low, self.high)
+        words = "" if self.count == 1 else f"mean of {self.count} readings"
+        said = self.first
+        return Input(round(self.percent, 1), "%", "stated", words, low, high, said.recording_id, said.fact.start)
+
+
+def measurings(stated: Sequence[Stated]) -> list[Measured]:
+    """The moisture readings of the piece; those of several places within minutes are one measuring.
+
+    Two numbers without a place in one breath ("went from 52 to 16") are not: the last one said stands.
+    """
+    groups: list[list[Stated]] = []
+    for each in done(stated, "moisture"):
+        if not each.ends or not all(0 <= end <= 250 for end in each.ends):
+            continue
+        last = groups[-1][-1] if groups else None
+        if last is None or last.recording_id != each.recording_id or each.order - last.order > _ONE_MEASURING:
+            groups.append([each])
+            continue
+        places = {s.fact.attrs.get("where") for s in groups[-1]}
+        place = each.fact.attrs.get("where")
+        if place is None or None in places or place in places:
+            groups[-1] = [each]
+        else:
+            groups[-1].append(each)
+    found = []
+    for group in groups:
+        ends = [end for s in group for end in s.ends]
+        middle = sum(sum(s.ends) / len(s.ends) for s in group) / len(group)
+        found.append(Measured(group[-1].order, middle, min(ends), max(ends), group[0], len(group)))
+    return found
+
+
+def series(stated: Sequence[Stated]) -> list[list[Stated]]:
+    """The weighings of the piece, cut wherever wood was turned or sawn off between them."""
+    found: list[list[Stated]] = []
+    cut = True
+    for each in stated:
+        fact = each.fact
+        if fact.status != "done":
+            continue
+        if fact.kind == "tool" and fact.item in _CUTTING:
+            cut = True
+        elif fact.kind == "weight" and each.ends and min(each.ends) > 0:
+            if cut:
+                found.append([])
+            found[-1].append(each)
+            cut = False
+    return found
+
+
+def grams_of(stated: Stated) -> float:
+    """A stated weight in grams."""
+    grams = stated.in_unit("g")
+    assert grams is not None  # only weights with a number are in a series
+    return grams
+
+
+def start_moisture(stated: Sequence[Stated], first: Stated) -> Measured | None:
+    """The measuring that goes with the first weighing: in the same recording, or within a day."""
+    near = [
+        m for m in measurings(stated) if m.first.recording_id == first.recording_id or abs(m.order - first.order) <= DAY
+    ]
+    return min(near, key=lambda m: abs(m.order - first.order)) if near else None
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """Dated moistures of the piece, % on days after ``start``, by meter or by weight; ``weights`` (g) if by weight."""
+
+    start: datetime
+    days: tuple[float, ...]
+    percents: tuple[float, ...]
+    weights: tuple[float, ...] = ()
+
+
+def dated(stated: Sequence[Stated]) -> Readings | None:
+    """The dated readings for a curve: the weighings where the start's moisture is known, else the meter's."""
+    for run in reversed(series(stated)):
+        start = start_moisture(stated, run[0])
+        if start is not None and len(run) >= 2 and all(s.when for s in run):
+            grams = [grams_of(s) for s in run]
+            percents = [g / grams[0] * (100 + start.percent) - 100 for g in grams]
+            return _readings([s.when for s in run if s.when], percents, grams)
+    measured = [m for m in measurings(stated) if m.first.when]
+    if len(measured) < 2:
+        return None
+    return _readings([m.first.when for m in measured if m.first.when], [m.percent for m in measured])
+
+
+def _readings(whens: Sequence[datetime], percents: Sequence[float], grams: Sequence[float] = ()) -> Readings:
+    days = tuple((when - whens[0]).total_seconds() / DAY for when in whens)
+    return Readings(whens[0], days, tuple(percents), tuple(grams))

@@ -1,0 +1,120 @@
+"""Facts with their moment and place, as the reckoning works on them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
+
+from shoplog.facts import Fact, convert
+from shoplog.log import Project
+from shoplog.reckon.derived import Input
+
+if TYPE_CHECKING:
+    from shoplog.timeline.course import Course
+
+#: Assumed between recordings whose times are not known, seconds: they follow each other, no more is meant.
+_GAP = 3600.0
+#: What is measured besides the piece itself: a diameter of one of these is not the piece's.
+_OTHER_PARTS = frozenset(
+    ("base", "bead", "bit", "burl", "button", "chuck", "collar", "cove", "crack", "disc", "dowel", "drill", "faceplate",
+     "finial", "foot", "hole", "hollow", "inlay", "insert", "jaw", "jaws", "knob", "knot", "lid", "mortise", "mouth",
+     "neck", "opening", "pad", "pen", "plug", "post", "recess", "ring", "screw", "shaft", "shoulder", "spigot", "stem",
+     "tenon", "tool", "void", "waste")
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """One fact of the project. ``order`` places it among the others, seconds on a scale of the project's own;
+    ``when`` is its moment, None where the recording's is not known.
+    """
+
+    fact: Fact
+    recording_id: int
+    order: float
+    when: datetime | None = None
+    piece: int | None = None
+
+    def input(self) -> Input:
+        """The fact as an input of a reckoning."""
+        f = self.fact
+        where = "" if f.status == "done" else f.status
+        return Input(f.value, f.unit, "stated", where, f.low, f.high, self.recording_id, f.start)
+
+    @property
+    def ends(self) -> tuple[float, ...]:
+        """The stated number, or both ends of the stated range, in its own unit; empty where none was stated."""
+        f = self.fact
+        return (f.value,) if f.value is not None else tuple(n for n in (f.low, f.high) if n is not None)
+
+    def in_unit(self, unit: str) -> float | None:
+        """The number in ``unit``; the middle of a range."""
+        f = self.fact
+        number = f.value
+        if number is None and f.low is not None and f.high is not None:
+            number = (f.low + f.high) / 2
+        return None if number is None or f.unit is None else convert(number, f.unit, unit)
+
+
+@dataclass(frozen=True, slots=True)
+class Begin:
+    """Where a recording begins on the project's own scale, seconds, and when, None where that is not known."""
+
+    order: float
+    when: datetime | None
+
+
+def begins(project: Project, course: Course | None = None) -> dict[int, Begin]:
+    """The beginning of every counted recording, by id; from ``course`` where given, else as its camera says.
+
+    A recording without a time follows the one before.
+    """
+    found: dict[int, Begin] = {}
+    zero: datetime | None = None
+    order = 0.0
+    for take in project.takes:
+        recording = take.recording
+        if recording.same_as is not None:
+            continue
+        started = recording.started
+        if course is not None:
+            start = course.starts.get(recording.id)
+            started = start.moment if start else None
+        if started is not None:
+            # Cameras write local time with or without a zone; only differences count here.
+            started = started.replace(tzinfo=None)
+            zero = zero or started - timedelta(seconds=order)
+            order = (started - zero).total_seconds()
+        found[recording.id] = Begin(order, started)
+        last = take.facts[-1].fact.end if take.facts else 0.0
+        order += (recording.duration or last) + _GAP
+    return found
+
+
+def statements(project: Project, course: Course | None = None) -> list[Stated]:
+    """The project's own facts in order, other pieces' left out; moments and pieces from ``course`` where given."""
+    places = begins(project, course)
+    found: list[Stated] = []
+    for kept in project.facts():
+        fact = kept.fact
+        if fact.attrs.get("other_piece"):
+            continue
+        begin = places[kept.recording_id]
+        when = None if begin.when is None else begin.when + timedelta(seconds=fact.start)
+        place = course.operations.get(kept.id) if course else None
+        piece = place.piece if place else kept.piece
+        found.append(Stated(fact, kept.recording_id, begin.order + fact.start, when, piece))
+    return sorted(found, key=lambda s: s.order)
+
+
+def done(stated: Iterable[Stated], kind: str) -> list[Stated]:
+    """What was so, of a kind."""
+    return [s for s in stated if s.fact.kind == kind and s.fact.status == "done"]
+
+
+def of_the_piece(stated: Stated) -> bool:
+    """Whether a dimension is of the piece as a whole and not of a hole, a tenon or a tool."""
+    of = str(stated.fact.attrs.get("of") or "").lower().split()
+    return not of or of[-1] not in _OTHER_PARTS
