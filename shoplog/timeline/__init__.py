@@ -1,0 +1,87 @@
+"""The course of a project: its operations, its calendar, plans and deeds, defects and readings.
+
+``course(project)`` is a pure function of what is stored; ``OPERATIONS`` names the operations in the trade's order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from shoplog.log import Project, Take
+from shoplog.timeline.clock import Calendar, resolve
+from shoplog.timeline.course import Course, Place, Reading
+from shoplog.timeline.evidence import heard_phrases, units_of
+from shoplog.timeline.ledger import ledger, where_of
+from shoplog.timeline.operations import names, trade
+from shoplog.timeline.pieces import pieces_of
+from shoplog.timeline.plans import plans
+from shoplog.timeline.spent import by_day, by_operation
+from shoplog.timeline.stages import find_stages, place_facts
+
+__all__ = ["OPERATIONS", "Course", "course"]
+
+#: The names of the operations, in the trade's usual order.
+OPERATIONS: tuple[str, ...] = names()
+
+
+def course(project: Project) -> Course:
+    """The course of the work in ``project``: operations, days, what was planned, defects, readings.
+
+    Recordings that are a second camera's view of another are left out. The time taken grows with the number of
+    cues and facts, not with its square.
+    """
+    takes = [take for take in project.takes if take.recording.same_as is None]
+    known = trade()
+    said = [[heard_phrases(cue.text, known) for cue in take.cues] for take in takes]
+    units = [units_of(take, phrases, known) for take, phrases in zip(takes, said, strict=True)]
+    numbers, count = pieces_of(takes, units)
+    stages, states = find_stages(takes, units, numbers, known)
+    places: dict[int, Place] = {}
+    for t, take in enumerate(takes):
+        places |= place_facts(take, units[t], states[t], numbers[t], said[t], known)
+    calendar = resolve(takes)
+    facts = [kept for take in takes for kept in take.facts]
+    return Course(
+        stages=stages,
+        operations=places,
+        starts=calendar.starts,
+        moments={kept.id: calendar.moment(kept.recording_id, kept.fact.start) for kept in facts},
+        spoken_of=calendar.spoken_of,
+        days_of={kept.id: calendar.span(kept.recording_id, kept.fact.start).day for kept in facts},
+        days=by_day(takes, stages, calendar),
+        spent=by_operation(takes, stages, calendar, known),
+        contradictions=tuple(calendar.contradictions),
+        plans=plans(takes, places, calendar),
+        defects=ledger(takes, places, calendar),
+        readings=_readings(takes, places, calendar),
+        pieces=count,
+    )
+
+
+def _readings(takes: Sequence[Take], places: Mapping[int, Place], calendar: Calendar) -> tuple[Reading, ...]:
+    """Every stated moisture and weight of these pieces, done or reported, in order of time."""
+    found = []
+    for take in takes:
+        for kept in take.facts:
+            fact = kept.fact
+            piece = places[kept.id].piece
+            if fact.kind not in ("moisture", "weight") or fact.status not in ("done", "reported") or piece is None:
+                continue
+            span = calendar.span(kept.recording_id, fact.start)
+            found.append(
+                Reading(
+                    kept.id,
+                    "moisture" if fact.kind == "moisture" else "weight",
+                    fact.value,
+                    fact.low,
+                    fact.high,
+                    fact.unit,
+                    span.day,
+                    span.moment(fact.start),
+                    fact.attrs.get("where") or where_of(fact.quote),
+                    fact.attrs.get("method"),
+                    piece,
+                    fact.status,
+                )
+            )
+    return tuple(found)

@@ -1,0 +1,208 @@
+"""How much each moment of a recording speaks for each operation: from words, stated facts and the running machine.
+
+A recording is cut into units: its cues, and what lies between them (cut again where the machine starts or stops).
+Narration that runs ahead of the act ("I'm going to") speaks for what follows, narration after it ("I've just") for
+what lies before, and habit, other pieces and far plans hardly speak at all.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from shoplog.facts import Fact
+from shoplog.log import Take
+from shoplog.timeline.operations import Hit, Trade, tokens_of
+from shoplog.transcript import Cue, Stretch
+
+#: How much of a phrase's or fact's weight counts (in the cue, in what follows, in what lies before), by tense.
+TENSE_SHARES = {
+    "now": (1.0, 0.1, 0.0),
+    "ahead": (0.6, 0.8, 0.0),
+    "behind": (0.6, 0.0, 0.7),
+    "far": (0.15, 0.0, 0.0),
+    "other": (0.2, 0.0, 0.0),
+}
+#: The same for what a fact claims.
+STATUS_SHARES = {
+    "done": (1.0, 0.1, 0.0),
+    "planned": (0.5, 0.3, 0.0),
+    "habit": (0.2, 0.0, 0.0),
+    "reported": (0.3, 0.0, 0.0),
+    "hypothetical": (0.15, 0.0, 0.0),
+    "denied": (0.25, 0.0, 0.0),
+}
+#: A marker counts for phrases that begin at most so many words after it.
+REACH = 9
+#: Further phrases for the same operation in one cue add this share of their weight: they are often the same words.
+REPEAT = 0.3
+#: Seconds of machine noise (or of quiet) that speak with full weight.
+FULL_NOISE = 90.0
+#: A gap shorter than this is not cut where the machine starts or stops, seconds.
+SHORTEST = 4.0
+
+
+class Said(NamedTuple):
+    """A phrase for operation number ``operation``, said at ``at`` (0 to 1 through its cue), in clause ``clause``."""
+
+    operation: int
+    weight: float
+    tense: str
+    at: float
+    clause: int
+
+
+@dataclass(slots=True)
+class Unit:
+    """A cue (``cue`` is its place in the take) or a piece of the time between; ``scores`` by operation number."""
+
+    start: float
+    end: float
+    cue: int | None = None
+    machine: bool = False
+    scores: dict[int, float] = field(default_factory=dict)
+
+    def add(self, operation: int, score: float) -> None:
+        if score:
+            self.scores[operation] = self.scores.get(operation, 0.0) + score
+
+
+def heard_phrases(text: str, trade: Trade) -> list[Said]:
+    """The phrases of one cue with the tense that they stand in."""
+    tokens = tokens_of(text)
+    hits = list(trade.phrases.find(tokens))
+    if not hits:
+        return []
+    markers = _longest(trade.tenses.find(tokens))
+    ends = [i for i, token in enumerate(tokens) if token in ".;!?"]
+    clauses = [i for i, token in enumerate(tokens) if token in ".;!?," or token in ("but", "now", "then", "so")]
+    over = [hit.first for hit in trade.over.find(tokens)]
+    said = []
+    for hit in hits:
+        sentence = bisect_right(ends, hit.first)
+        tense = "now"
+        for marker in markers:
+            inside = marker.first < hit.first <= marker.last + REACH or marker.first == hit.first
+            if inside and bisect_right(ends, marker.first) == sentence:
+                tense = marker.label
+        if tense in ("now", "behind") and any(
+            0 <= first - hit.last <= 4 and bisect_right(ends, first) == sentence for first in over
+        ):
+            tense = "behind"
+        said.append(Said(hit.label, hit.weight, tense, hit.first / len(tokens), bisect_right(clauses, hit.first)))
+    return said
+
+
+def _longest(hits: object) -> list[Hit]:
+    """Markers in order of their place; of several at one place the longest, and none inside a longer one."""
+    kept: list[Hit] = []
+    for hit in sorted(hits, key=lambda h: (h.first, -h.weight)):  # type: ignore[call-overload]
+        if not kept or hit.first > kept[-1].last:
+            kept.append(hit)
+    return kept
+
+
+def fact_weights(fact: Fact, trade: Trade) -> dict[int, float]:
+    """How much a fact of this kind, item and speed speaks for each operation, whatever it claims."""
+    particular = f"{fact.kind}:{fact.item}"
+    weights: dict[int, float] = {}
+    for operation in trade.operations:
+        weight = operation.facts.get(particular, operation.facts.get(fact.kind, 0.0))
+        if fact.kind == "speed" and operation.speed and fact.value is not None:
+            weight += 0.3 if operation.speed[0] <= fact.value <= operation.speed[1] else -0.3
+        if weight:
+            weights[operation.order] = weight
+    return weights
+
+
+def units_of(take: Take, said: Sequence[Sequence[Said]], trade: Trade) -> list[Unit]:
+    """The take's units in order, with what speaks for each operation in each of them."""
+    units, places = _cut(take)
+    for place, phrases in zip(places, said, strict=True):
+        best: dict[tuple[int, str], float] = {}
+        for phrase in sorted(phrases, key=lambda p: -p.weight):
+            key = (phrase.operation, phrase.tense)
+            best[key] = best[key] + REPEAT * phrase.weight if key in best else phrase.weight
+        for (operation, tense), weight in best.items():
+            _spread(units, place, operation, weight, TENSE_SHARES[tense])
+    starts = [units[place].start for place in places]
+    seen: set[tuple[int, str, str | None]] = set()
+    for kept in take.facts:
+        fact = kept.fact
+        if not starts or fact.attrs.get("other_piece"):
+            continue
+        place = places[max(bisect_right(starts, fact.start + 0.01) - 1, 0)]
+        share = STATUS_SHARES[fact.status]
+        repeat = (place, fact.kind, fact.item)
+        scale = REPEAT if repeat in seen else 1.0
+        seen.add(repeat)
+        for operation, weight in fact_weights(fact, trade).items():
+            _spread(units, place, operation, weight * scale, share)
+    _hear_machine(units, any(s.machine for s in take.stretches), trade)
+    return units
+
+
+def _cut(take: Take) -> tuple[list[Unit], list[int]]:
+    """The units without scores, and the place of each cue among them."""
+    units: list[Unit] = []
+    places: list[int] = []
+    bouts = bouts_of(take.stretches)
+    at, bout = 0.0, 0
+    end = max(take.recording.duration or 0.0, take.cues[-1].end if take.cues else 0.0)
+    for index, cue in enumerate((*take.cues, Cue(end, end, ""))):
+        while at < cue.start:
+            while bout < len(bouts) and bouts[bout][1] <= at + SHORTEST:
+                bout += 1
+            running = bout < len(bouts) and bouts[bout][0] <= at + SHORTEST
+            stop = bouts[bout][1] if running else bouts[bout][0] if bout < len(bouts) else cue.start
+            stop = cue.start if stop > cue.start - SHORTEST else stop
+            units.append(Unit(at, stop, machine=running))
+            at = stop
+        if index < len(take.cues):
+            places.append(len(units))
+            units.append(Unit(max(at, cue.start), max(at, cue.end), cue=index, machine=cue.over_machine))
+            at = max(at, cue.end)
+    return units, places
+
+
+def bouts_of(stretches: Sequence[Stretch]) -> list[tuple[float, float]]:
+    """When the machine ran, as (start, end) in seconds; pauses shorter than the shortest unit are bridged."""
+    bouts: list[tuple[float, float]] = []
+    for stretch in stretches:
+        if stretch.machine:
+            if bouts and stretch.start - bouts[-1][1] <= SHORTEST:
+                bouts[-1] = (bouts[-1][0], max(bouts[-1][1], stretch.end))
+            else:
+                bouts.append((stretch.start, stretch.end))
+    return bouts
+
+
+def _spread(units: list[Unit], place: int, operation: int, weight: float, shares: tuple[float, float, float]) -> None:
+    """Give the weight to the cue at ``place``, to what lies up to the next cue and since the one before."""
+    here, after, before = shares
+    units[place].add(operation, weight * here)
+    if after and place + 1 < len(units) and units[place + 1].cue is None:
+        units[place + 1].add(operation, weight * after)
+    if before and place > 0 and units[place - 1].cue is None:
+        units[place - 1].add(operation, weight * before)
+
+
+def _hear_machine(units: list[Unit], known: bool, trade: Trade) -> None:
+    """What the machine's noise (or, where noise was listened for, its silence) says of each gap."""
+    if not known:
+        return
+    for place, unit in enumerate(units):
+        if unit.cue is not None:
+            continue
+        share = min((unit.end - unit.start) / FULL_NOISE, 1.0)
+        for operation in trade.operations:
+            unit.add(operation.order, operation.machine * share * (0.8 if unit.machine else -0.3))
+        # A remark over a bout that began after the last remark most likely tells what that bout is.
+        follows = units[place + 1] if place + 1 < len(units) else None
+        began_here = place > 0 and units[place - 1].cue is None
+        if unit.machine and began_here and follows is not None and follows.machine:
+            for number, score in follows.scores.items():
+                if trade.operations[number].machine > 0:
+                    unit.add(number, 0.25 * score)

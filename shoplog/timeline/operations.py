@@ -1,0 +1,132 @@
+"""The operations of the trade, read from ``operations.toml``: their names, order, phrases and weights."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from typing import Any, NamedTuple
+
+#: How much a phrase says for its operation, by its list in the data file.
+PHRASE_WEIGHTS = {"strong": 3.0, "cues": 1.6, "weak": 0.6}
+#: At most so many words stand for ``...`` in a phrase.
+GAP = 3
+_TOKEN = re.compile(r"[a-z0-9]+(?:['’.-][a-z0-9]+)*|[.;!?,]")
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """One operation. ``order`` counts from 0; ``machine`` is how far a running lathe speaks for it; ``facts`` the
+    weight of a stated fact by ``kind`` or ``kind:item``; ``speed`` the rpm range commonly heard, ``next`` what usually
+    follows. ``waits``: the time until the next recording belongs to it."""
+
+    name: str
+    title: str
+    order: int
+    machine: float
+    next: frozenset[str]
+    facts: Mapping[str, float]
+    speed: tuple[float, float] | None = None
+    waits: bool = False
+
+
+class Hit(NamedTuple):
+    """A phrase found at tokens ``first`` to ``last`` (inclusive). ``label`` is an operation's number or a tense."""
+
+    first: int
+    last: int
+    label: Any
+    weight: float
+
+
+class Phrases:
+    """Finds many phrases in a row of words in one pass: phrases are kept under their first word."""
+
+    def __init__(self) -> None:
+        self._by_first: dict[str, list[tuple[tuple[frozenset[str] | None, ...], Any, float]]] = {}
+
+    def add(self, phrase: str, label: Any, weight: float = 1.0) -> None:
+        """Take in ``phrase``: words between spaces, ``a|b`` for either, ``...`` for up to three of any."""
+        steps = tuple(None if part == "..." else frozenset(part.split("|")) for part in phrase.split())
+        assert steps and steps[0], phrase
+        for word in steps[0]:
+            self._by_first.setdefault(word, []).append((steps[1:], label, weight))
+
+    def find(self, tokens: Sequence[str]) -> Iterator[Hit]:
+        """All phrases in ``tokens``, by their place; none reaches over the end of a sentence."""
+        for at, token in enumerate(tokens):
+            for steps, label, weight in self._by_first.get(token, ()):
+                last = _matches(tokens, at, steps)
+                if last is not None:
+                    yield Hit(at, last, label, weight)
+
+
+def _matches(tokens: Sequence[str], at: int, steps: tuple[frozenset[str] | None, ...]) -> int | None:
+    """The last token of a phrase whose first word stands at ``at``, or None if the rest does not follow."""
+    loose = 0
+    for step in steps:
+        if step is None:
+            loose = GAP
+            continue
+        for place in range(at + 1, min(at + 2 + loose, len(tokens))):
+            if tokens[place] in step:
+                at = place
+                break
+            if tokens[place] in ".;!?":
+                return None
+        else:
+            return None
+        loose = 0
+    return at
+
+
+def tokens_of(text: str) -> list[str]:
+    """The words of ``text`` in lower case, and the marks that end a sentence or clause."""
+    return _TOKEN.findall(text.lower().replace("’", "'"))
+
+
+@dataclass(frozen=True)
+class Trade:
+    """All that the data file holds, ready for use."""
+
+    operations: tuple[Operation, ...]
+    phrases: Phrases
+    tenses: Phrases
+    over: Phrases
+
+
+@cache
+def trade() -> Trade:
+    """The operations with their phrases; read once."""
+    data = tomllib.loads(resources.files(__package__).joinpath("operations.toml").read_text("utf-8"))
+    operations, phrases = [], Phrases()
+    for order, entry in enumerate(data["operation"]):
+        low_high = entry.get("speed")
+        operations.append(
+            Operation(
+                name=entry["name"],
+                title=entry["title"],
+                order=order,
+                machine=entry["machine"],
+                next=frozenset(entry["next"]),
+                facts=entry.get("facts", {}),
+                speed=(low_high[0], low_high[1]) if low_high else None,
+                waits=entry.get("waits", False),
+            )
+        )
+        for strength, weight in PHRASE_WEIGHTS.items():
+            for phrase in entry.get(strength, ()):
+                phrases.add(phrase, order, weight)
+    tenses, over = Phrases(), Phrases()
+    for tense, words in data["tense"].items():
+        for phrase in words:
+            (over if tense == "over" else tenses).add(phrase, tense, float(len(phrase.split())))
+    return Trade(tuple(operations), phrases, tenses, over)
+
+
+def names() -> tuple[str, ...]:
+    """The operations' names in the trade's order."""
+    return tuple(operation.name for operation in trade().operations)

@@ -1,0 +1,81 @@
+"""Which of several pieces is on the lathe: "the second bowl", "on to the next blank", "back to the first one"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+
+from shoplog.log import Take
+from shoplog.timeline.evidence import Unit
+
+_NOUNS = (
+    r"(?:bowl|bowls|blank|piece|one|vase|box|platter|plate|goblet|cup|hollow form|form|pot|urn|dish|mallet|bottle|spindle"
+    r"|candlestick|lamp|ornament|top|pen|egg|handle|leg|finial|log|twin|pair)"
+)
+_ORDINALS = {"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6, "one": 1, "two": 2, "three": 3}
+_ORDINALS |= {"four": 4, "five": 5, "six": 6, "1": 1, "2": 2, "3": 3, "4": 4, "5": 5, "6": 6}
+_NUMBERED = re.compile(
+    rf"\b(?:(?P<nth>first|second|third|fourth|fifth|sixth) (?:\w+ )?{_NOUNS}"
+    rf"|(?:{_NOUNS}|number) (?:number )?(?P<nr>one|two|three|four|five|six|[1-6]))\b(?! (?:inch|mil|mm|coat|hundred|thousand|\d|of these))",
+    re.IGNORECASE,
+)
+_NEXT = re.compile(
+    rf"\b(?:(?:on to|onto|now for|start(?:ing)? (?:on )?|here's|here is|grab(?:bing)?|mount(?:ing)?) (?:the|my|this)? ?(?:next|other) {_NOUNS}"
+    rf"|(?:the|this) other {_NOUNS} (?:now|is|goes|gets)|same (?:again|thing) (?:on|for|with) the other {_NOUNS})\b",
+    re.IGNORECASE,
+)
+_BACK = re.compile(rf"\bback to the (?:other|first|previous) {_NOUNS}\b", re.IGNORECASE)
+#: Words before which an ordinal counts something else or another time.
+_NOT_HERE = re.compile(
+    r"\b(?:next time|last time|tomorrow|later|the last|i ever|ever|when i get to|when we get to|before (?:the|i)|like the|than the|as the|unlike|my very|normally|used to|gonna be|years? ago"
+    r"|will be|saving|for the|would|i'd|could)\b[^.;!?]*$",
+    re.IGNORECASE,
+)
+
+
+def pieces_of(takes: Sequence[Take], units: Sequence[Sequence[Unit]]) -> tuple[list[list[int]], int]:
+    """The piece (from 1) of each unit of each take, and how many pieces there are.
+
+    A piece stays on until another is named as being worked on; a new recording goes on with the last one.
+    """
+    current, count = 1, 1
+    found: list[list[int]] = []
+    for take, row in zip(takes, units, strict=True):
+        numbers = []
+        for unit in row:
+            if unit.cue is not None:
+                named = _named(take.cues[unit.cue].text, current, count)
+                # A second piece must be announced before a third can be.
+                if named is not None and named <= count + 1:
+                    current, count = named, max(count, named)
+            numbers.append(current)
+        found.append(_back_to_gap(row, numbers))
+    return found, count
+
+
+def _named(text: str, current: int, count: int) -> int | None:
+    for match in _matches(text):
+        if _NOT_HERE.search(text[: match.start()]):
+            continue
+        groups = match.groupdict()
+        number = groups.get("nth") or groups.get("nr")
+        if number:
+            return _ORDINALS[number.lower()]
+        if match.re is _NEXT and "next" not in match.group().lower():
+            return 3 - current if count <= 2 and current <= 2 else None
+        return current + 1 if match.re is _NEXT else 1 if "first" in match.group().lower() else max(current - 1, 1)
+    return None
+
+
+def _matches(text: str) -> Iterable[re.Match[str]]:
+    for pattern in (_BACK, _NUMBERED, _NEXT):
+        yield from pattern.finditer(text)
+
+
+def _back_to_gap(row: Sequence[Unit], numbers: list[int]) -> list[int]:
+    """At a recording's opening the first named piece holds from its start when it is named in the first words."""
+    cues = [u for u, unit in enumerate(row) if unit.cue is not None]
+    for u in cues[1:3]:
+        if numbers[u] != numbers[0]:
+            return [numbers[u]] * u + numbers[u:]
+    return numbers

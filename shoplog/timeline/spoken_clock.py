@@ -1,0 +1,173 @@
+"""What one recording's clock facts say: hour, date, jump, and whether of the moment itself or of another one."""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from shoplog.log import KeptFact, Take
+
+_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+#: Words that settle the half of the day.
+_MORNING = re.compile(
+    r"\b(?:a\.?m\.?|in the morning|this morning|good morning|morning|before breakfast|at dawn)\b", re.IGNORECASE
+)
+_LATER = re.compile(
+    r"\b(?:p\.?m\.?|in the afternoon|this afternoon|good afternoon|good evening|afternoon|evening|tonight|at night|after lunch|after dinner|after supper)\b",
+    re.IGNORECASE,
+)
+_NOON = re.compile(r"\b(?:noon|midday|mid-day|midnight)\b", re.IGNORECASE)
+#: A time after these words is that of something else, not of the moment of speaking.
+_ELSEWHEN = re.compile(
+    r"\b(?:at|since|from|until|till|til|by|before|after|between|for|was|were|started (?:at|on)|back (?:at|in|on)|on|in|dated|cut|felled|from about|of)\s+"
+    r"(?:about |around |roughly |nearly |just |exactly |the |last |early |late |mid )*$",
+    re.IGNORECASE,
+)
+#: Said so, it is now, whatever stands before.
+_ITS_NOW = re.compile(
+    r"\b(?:it's|it is|its|that's|we're|is now|now|here we are|today is|today's|clock (?:says|reads|on the wall says)|time is|just gone|just past|coming up (?:on|to)|getting on for|i've got|welcome back)\b"
+    r"[^.;!?]{0,24}$",
+    re.IGNORECASE,
+)
+_PAST = re.compile(
+    r"\b(?:wasn't|was|were|had been|used to|ago|last (?:year|spring|summer|fall|autumn|winter)|dried|felled|came down)\b",
+    re.IGNORECASE,
+)
+#: The hours in which a shop is usually at work; an hour without its half of the day is taken to lie in them.
+EARLIEST, LATEST = timedelta(hours=6, minutes=30), timedelta(hours=18, minutes=29)
+HALF = timedelta(hours=12)
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """One clock fact at ``at`` seconds. ``time`` is time of day, ``sure`` that its half of the day is settled.
+
+    ``jump`` is days passed, ``backward`` a jump told of the past; ``now`` says that it is of the moment of speaking.
+    ``date`` is (year or None, month or None, day or None).
+    """
+
+    fact: KeptFact
+    at: float
+    now: bool
+    time: timedelta | None = None
+    sure: bool = False
+    date: tuple[int | None, int | None, int | None] | None = None
+    jump: int | None = None
+    weekday: int | None = None
+    backward: bool = False
+
+    def times(self) -> tuple[timedelta, ...]:
+        """The times of day that may be meant."""
+        assert self.time is not None
+        if self.sure:
+            return (self.time,)
+        return tuple(sorted((self.time % (2 * HALF), (self.time + HALF) % (2 * HALF))))
+
+    def nearest(self, moment: datetime) -> datetime:
+        """The meant time that lies nearest to ``moment``, on its day or the one before or after."""
+        base = datetime.combine(moment.date(), datetime.min.time())
+        options = [base + time + timedelta(days=d) for time in self.times() for d in (-1, 0, 1)]
+        return min(options, key=lambda option: abs(option - moment))
+
+    def likely(self, floor: timedelta | None) -> timedelta:
+        """The meant time that is the first after ``floor``, else the one in a shop's usual hours."""
+        options = [t for t in self.times() if floor is None or t >= floor] or list(self.times())
+        usual = [t for t in options if EARLIEST <= t <= LATEST]
+        return (usual or options)[0]
+
+
+def spoken_clock(take: Take) -> list[Spoken]:
+    """The clock facts of this piece in the recording, in order."""
+    starts = [cue.start for cue in take.cues]
+    found = []
+    for kept in sorted(take.facts, key=lambda k: k.fact.start):
+        fact = kept.fact
+        if fact.kind != "clock" or fact.attrs.get("other_piece") or fact.status in ("habit", "hypothetical", "denied"):
+            continue
+        index = bisect_right(starts, fact.start + 0.01) - 1
+        text = take.cues[index].text if index >= 0 else fact.quote
+        before, sentence = _around(text, fact.quote)
+        time, sure = _time(fact.attrs.get("time"), sentence)
+        day = _date(fact.attrs.get("date"))
+        jump = fact.attrs.get("days_later")
+        weekday = str(fact.attrs.get("weekday") or "").lower()
+        now = fact.status == "done" and _is_now(before, sentence, fact.quote, day, jump is not None)
+        found.append(
+            Spoken(
+                kept,
+                fact.start,
+                now,
+                time,
+                sure,
+                day,
+                int(jump) if isinstance(jump, int | float) else None,
+                _WEEKDAYS.index(weekday) if weekday in _WEEKDAYS else None,
+                bool(_PAST.search(sentence)),
+            )
+        )
+    return found
+
+
+def full_date(spoken: Spoken, near: datetime | None) -> date | None:
+    """The date as a whole; without a stated year the one nearest to ``near``. None if a part is missing."""
+    if spoken.date is None:
+        return None
+    year, month, day = spoken.date
+    if month is None or day is None or (year is None and near is None):
+        return None
+    try:
+        if year is not None:
+            return date(year, month, day)
+        assert near is not None
+        options = [date(y, month, day) for y in (near.year - 1, near.year, near.year + 1)]
+    except ValueError:  # the 30th of February was heard, or the 29th in a common year
+        return None
+    return min(options, key=lambda option: abs(option - near.date()))
+
+
+def _around(text: str, quote: str) -> tuple[str, str]:
+    """The words before the quote in its sentence, and the whole sentence."""
+    place = text.find(quote) if quote else -1
+    if place < 0:
+        return "", text
+    start = max(text.rfind(mark, 0, place) for mark in ".;!?") + 1
+    ends = [e for e in (text.find(mark, place + len(quote)) for mark in ".;!?") if e >= 0]
+    return text[start:place].strip() + " ", text[start : min(ends, default=len(text))]
+
+
+def _is_now(before: str, sentence: str, quote: str, day: tuple[int | None, ...] | None, jump: bool) -> bool:
+    if jump:
+        return True
+    if day is not None and (day[2] is None or day[1] is None):
+        return False  # a month or a year alone is of the life of the wood
+    if _ITS_NOW.search(before) or _ITS_NOW.search(quote):
+        return True
+    lead = f"{before}{quote.split()[0].lower() if quote else ''} "
+    if _ELSEWHEN.search(before) or _ELSEWHEN.fullmatch(quote.split()[0].lower() + " " if quote else "x "):
+        return False
+    return not (_PAST.search(lead) and day is not None)
+
+
+def _time(text: object, sentence: str) -> tuple[timedelta | None, bool]:
+    match = re.fullmatch(r"(\d{1,2}):(\d{2})", str(text or ""))
+    if not match:
+        return None, False
+    time = timedelta(hours=int(match[1]) % 24, minutes=int(match[2]))
+    sure = (
+        int(match[1]) >= 13
+        or int(match[1]) == 0
+        or bool(_MORNING.search(sentence) or _LATER.search(sentence) or _NOON.search(sentence))
+    )
+    if time < HALF and _LATER.search(sentence) and not _MORNING.search(sentence):
+        time += HALF
+    return time, sure
+
+
+def _date(text: object) -> tuple[int | None, int | None, int | None] | None:
+    match = re.fullmatch(r"(?:(\d{4})|-)?(?:-?(\d{2})(?:-(\d{2}))?)?", str(text or ""))
+    if not match or not any(match.groups()):
+        return None
+    year, month, day = (int(g) if g else None for g in match.groups())
+    return year, month, day

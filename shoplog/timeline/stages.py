@@ -1,0 +1,180 @@
+"""The most likely course of operations through a project's recordings, and the operation of every fact.
+
+A Viterbi search over the units' scores: staying costs nothing, going on to a usual next operation little, jumping
+ahead more, going back most. Units without evidence are skipped, so the time is linear in what was said.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+
+from shoplog.log import KeptFact, Stage, Take
+from shoplog.timeline.course import Place
+from shoplog.timeline.evidence import Said, Unit, fact_weights
+from shoplog.timeline.operations import Trade
+
+#: What a change of operation costs: to a usual next one, to a later one, to an earlier one.
+USUAL, LATER, EARLIER = 1.6, 2.4, 3.0
+#: At the start of a recording, or of another piece, a change costs this share.
+FRESH = 0.4
+#: What a fact's own stage weighs against its own words, for what was done and for what was only spoken of.
+STAGE_DONE, STAGE_SPOKEN = 3.0, 2.0
+#: How the words about the fact weigh against that: its kind and item, and the phrases of its clause.
+OWN_KIND, OWN_PHRASE = 0.7, 0.5
+
+
+def best_path(steps: Sequence[tuple[dict[int, float], bool]], trade: Trade) -> list[int]:
+    """The operation number of each step: (scores by operation, whether it begins a recording or a piece)."""
+    count = len(trade.operations)
+    before = [
+        [o.order for o in trade.operations if op.name in o.next and o.order != op.order] for op in trade.operations
+    ]
+    total = [0.3 * -op.order / count for op in trade.operations]
+    back: list[list[int]] = []
+    for scores, fresh in steps:
+        ease = FRESH if fresh else 1.0
+        usual, later, earlier = USUAL * ease, LATER * ease, EARLIER * ease
+        # Best of all operations before (after) each in the trade's order, so that a step costs one pass.
+        after_best, after_at = [0.0] * count, [0] * count
+        high, high_at = float("-inf"), 0
+        for s in range(count - 1, -1, -1):
+            after_best[s], after_at[s] = high, high_at
+            if total[s] > high:
+                high, high_at = total[s], s
+        high, high_at = float("-inf"), 0
+        new, source = [0.0] * count, [0] * count
+        for s in range(count):
+            best, at = total[s], s
+            for p in before[s]:
+                if total[p] - usual > best:
+                    best, at = total[p] - usual, p
+            if high - later > best:
+                best, at = high - later, high_at
+            if after_best[s] - earlier > best:
+                best, at = after_best[s] - earlier, after_at[s]
+            if total[s] > high:
+                high, high_at = total[s], s
+            new[s], source[s] = best + scores.get(s, 0.0), at
+        total = new
+        back.append(source)
+    if not back:
+        return []
+    state = max(range(count), key=total.__getitem__)
+    path = []
+    for source in reversed(back):
+        path.append(state)
+        state = source[state]
+    path.reverse()
+    return path
+
+
+def find_stages(
+    takes: Sequence[Take], units: Sequence[Sequence[Unit]], pieces: Sequence[Sequence[int]], trade: Trade
+) -> tuple[tuple[Stage, ...], list[list[int | None]]]:
+    """The stages of all takes, and for each take the operation number of each unit (None where nothing tells).
+
+    ``pieces`` gives each unit's piece. A unit without evidence goes with what was said before it in the same
+    recording and piece, else with what comes after.
+    """
+    steps: list[tuple[dict[int, float], bool]] = []
+    where: list[tuple[int, int]] = []
+    piece = 1
+    for t, (row, numbers) in enumerate(zip(units, pieces, strict=True)):
+        fresh = True
+        for u, unit in enumerate(row):
+            fresh = fresh or numbers[u] != piece
+            piece = numbers[u]
+            if unit.scores:
+                steps.append((unit.scores, fresh))
+                where.append((t, u))
+                fresh = False
+    if not steps:
+        return (), [[None] * len(row) for row in units]
+    known = dict(zip(where, best_path(steps, trade), strict=True))
+    stages: list[Stage] = []
+    found: list[list[int | None]] = []
+    last: int | None = None
+    for t, (take, row, numbers) in enumerate(zip(takes, units, pieces, strict=True)):
+        states: list[int | None] = [known.get((t, u)) for u in range(len(row))]
+        for u in range(1, len(row)):
+            if states[u] is None and numbers[u] == numbers[u - 1]:
+                states[u] = states[u - 1]
+        for u in range(len(row) - 2, -1, -1):
+            if states[u] is None:
+                states[u] = states[u + 1]
+        states = [last if state is None else state for state in states]
+        last = states[-1] if states else last
+        found.append(states)
+        stages.extend(_join(take, row, states, numbers, trade))
+    return tuple(stages), found
+
+
+def _join(
+    take: Take, row: Sequence[Unit], states: Sequence[int | None], numbers: Sequence[int], trade: Trade
+) -> list[Stage]:
+    """Neighbouring units of one operation and piece as one stage; ``evidence`` is its most telling remark."""
+    stages: list[Stage] = []
+    first = 0
+    for u in range(1, len(row) + 1):
+        if u < len(row) and (states[u], numbers[u]) == (states[first], numbers[first]):
+            continue
+        state = states[first]
+        if state is not None:
+            said = [unit for unit in row[first:u] if unit.cue is not None]
+            telling = max(said, key=lambda unit: unit.scores.get(state, 0.0), default=None)
+            words = take.cues[telling.cue].text if telling is not None and telling.cue is not None else ""
+            name = trade.operations[state].name
+            stages.append(Stage(take.recording.id, name, row[first].start, row[u - 1].end, numbers[first], words))
+        first = u
+    return stages
+
+
+def place_facts(
+    take: Take,
+    row: Sequence[Unit],
+    states: Sequence[int | None],
+    numbers: Sequence[int],
+    said: Sequence[Sequence[Said]],
+    trade: Trade,
+) -> dict[int, Place]:
+    """The operation and piece of each of the take's facts: its stage, unless its own words name another operation."""
+    places = {}
+    cues = [(u, unit) for u, unit in enumerate(row) if unit.cue is not None]
+    starts = [unit.start for _, unit in cues]
+    for kept in take.facts:
+        if not row:
+            places[kept.id] = Place(None, None)
+            continue
+        u, unit = cues[max(bisect_right(starts, kept.fact.start + 0.01) - 1, 0)] if cues else (0, row[0])
+        stage = states[u]
+        number = _own_operation(kept, unit, stage, take, said, trade)
+        other = bool(kept.fact.attrs.get("other_piece"))
+        name = None if number is None else trade.operations[number].name
+        places[kept.id] = Place(name, None if other else numbers[u])
+    return places
+
+
+def _own_operation(
+    kept: KeptFact, unit: Unit, stage: int | None, take: Take, said: Sequence[Sequence[Said]], trade: Trade
+) -> int | None:
+    fact = kept.fact
+    votes: dict[int, float] = {}
+    if stage is not None:
+        votes[stage] = STAGE_DONE if fact.status == "done" else STAGE_SPOKEN
+    for number, weight in fact_weights(fact, trade).items():
+        votes[number] = votes.get(number, 0.0) + OWN_KIND * weight
+    if unit.cue is not None and said[unit.cue]:
+        cue = take.cues[unit.cue]
+        place = cue.text.find(fact.quote) if fact.quote else -1
+        length = max(len(cue.text), 1)
+        at = place / length if place >= 0 else (fact.start - cue.start) / max(cue.end - cue.start, 0.1)
+        to = at + len(fact.quote) / length
+        near = min(said[unit.cue], key=lambda phrase: abs(phrase.at - (at + to) / 2)).clause
+        strongest: dict[int, float] = {}
+        for phrase in said[unit.cue]:
+            if phrase.clause == near:
+                strongest[phrase.operation] = max(strongest.get(phrase.operation, 0.0), phrase.weight)
+        for number, weight in strongest.items():
+            votes[number] = votes.get(number, 0.0) + OWN_PHRASE * weight
+    return max(votes, key=votes.__getitem__) if votes else None
