@@ -37,6 +37,8 @@ def _numbers(candidates: list[Candidate]) -> list[Candidate]:
     for candidate in candidates:
         if candidate.quantity is not None and ((held := best.get(candidate.quantity)) is None or candidate.score > held.score):
             best[candidate.quantity] = candidate
+    promises = [(c.start, c.end) for c in candidates if c.kind == "followup"]
+    candidates = [c for c in candidates if c.kind in ("followup", "credit", "clock", "tool", "ppe") or not any(a <= (c.start if c.anchor is None else c.anchor) < b for a, b in promises)]
     kept = []
     spans = [(c.start, c.end) for c in candidates if c.kind in ("clock", "followup") and c.quantity is not None and best.get(c.quantity) is c]
     for candidate in candidates:

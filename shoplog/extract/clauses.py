@@ -12,13 +12,14 @@ from dataclasses import dataclass
 from shoplog.extract.stream import COMMA, PAUSE, Stream
 
 _CONJUNCTIONS = frozenset("but so because cause 'cause though although while whereas except which unless until till once before otherwise since".split())
+_STRONG = frozenset("but because though although".split())
 _JOINED_SUBJECTS = frozenset(
     "i'm i've i'd i'll it's it'll it'd that's that'll there's we're we've we'll we'd he's she's they're they've they'll "
     "he'll she'll he'd she'd you're you'd you'll you've here's what's who's let's let".split()
 )
 _PRONOUNS = frozenset("i we they he she it this that there you".split())
 _VERBS = frozenset(
-    "is was are were has had have will would could might may can should did does do went goes go going came comes come "
+    "is was are were has had have will would could might may can should did does do doesn't don't isn't aren't wasn't weren't hasn't haven't couldn't wouldn't won't went goes go going came comes come "
     "weighs weighed measures measured reads read says said shows showed gets get got takes took drinks needs need looks "
     "looked feels felt stays stayed put used use want wanted think thought know knew guess reckon cut turned made make "
     "keep kept run ran started start sanded tried try like love hope hit wait waited let gave give left leave usually "
@@ -76,10 +77,12 @@ def cut(stream: Stream) -> Clauses:
             continue
         opens = False
         if word in _JOINED_SUBJECTS:
-            opens = finite
+            opens = finite or (text[i - 1] in ("and", "but") and i - starts[-1] >= 5)
         elif word in _PRONOUNS:
             nxt = text[i + 1] if i + 1 < n else ""
             opens = finite and (nxt in _VERBS or word == "i") and text[i - 1] not in ("that", "what", "of", "to", "with", "for", "on", "do", "did", "is", "was", "are", "if", "when", "how", "where", "why")
+        elif word in _STRONG and i - starts[-1] >= 4:
+            opens = True
         elif word in _CONJUNCTIONS:
             opens = finite and not (word == "so" and text[i - 1] in ("or", "and")) and not (word == "since" and False)
         elif word in ("if", "when") or (word == "then" and border[i] == COMMA):
@@ -93,6 +96,6 @@ def cut(stream: Stream) -> Clauses:
                 starts.append(at)
                 finite = any(text[k] in _FINITE for k in range(at, i + 1))
                 continue
-        if word in _FINITE:
+        if word in _FINITE or (word.endswith("'s") and word not in _JOINED_SUBJECTS):
             finite = True
     return Clauses(starts, sentences, n)

@@ -77,6 +77,14 @@ def _matcher() -> tuple[Any, Any, dict[int, tuple[Entry, ...]]]:
     return matcher, vocab, by_id
 
 
+_CONTRACTIONS = frozenset("it's that's there's he's she's here's what's let's who's where's how's one's today's turner's carpenter's joiner's bird's".split())
+
+
+def plain(word: str) -> str:
+    """A noun without the "'s" that is glued to it: "the crack's stable" names a crack."""
+    return word[:-2] if word.endswith("'s") and word not in _CONTRACTIONS else word
+
+
 def find(stream: Stream) -> list[Hit]:
     """All hits of a stream, overlapping ones included, in order of start and longest first."""
     if not len(stream):
@@ -84,7 +92,7 @@ def find(stream: Stream) -> list[Hit]:
     from spacy.tokens import Doc
 
     matcher, vocab, by_id = _matcher()
-    found = matcher(Doc(vocab, words=stream.text))
+    found = matcher(Doc(vocab, words=[plain(w) for w in stream.text]))
     hits = [Hit(start, end, by_id[key]) for key, start, end in found]
     hits.sort(key=lambda h: (h.start, -h.end))
     return hits

@@ -49,7 +49,7 @@ def _noun(reading: Reading, mention: Mention) -> bool:
         after in ("on", "in", "up", "it", "with", "that", "if", "out", "off", "this") and before in _ARTICLES | _FIT and (after != "out" or word != "check")
     ):
         return False
-    if after in ("engine", "mark", "book", "valve", "up", "clears", "list", "shirt", "stitch", "screen", "ending") or (word == "catch" and after in ("phrase", "with", "to", "is")):
+    if after in ("engine", "mark", "book", "valve", "up", "clears", "list", "shirt", "stitch", "screen", "ending") or (word == "catch" and after in ("phrase", "with", "to")):
         return False
     if word == "catch" and before == "the" and (reading.word(i - 2) in ("what's", "that's", "is") or after in ("is", "with", "of")):
         return False
@@ -106,6 +106,8 @@ def _verb(reading: Reading, mention: Mention) -> bool:
     word, before, after = reading.text[i], reading.previous(i), reading.next(j)
     if after in ("me", "you", "the", "my", "up", "it", "his", "her", "them", "out", "in", "your", "a", "egg", "eggs", "open", "twice", "that", "this", "with", "for", "every", "each", "each", "both", "all", "if", "how", "wood", "hairs"):
         return False
+    if word == "split":
+        return before in ("it", "one", "blank", "has", "bowl", "log", "piece", "ring", "just") and after in ("on", "right", "along", "from", "in", "down", "when", "while", "apart", "overnight", "clean", "wide", "") and _wooden(reading, i)
     if before in ("i", "i've", "we", "he", "she", "you", "they", "i'd", "we've", "who", "just", "double", "window's", "voice"):
         return before == "just" and word in ("cracked", "splitting") and reading.word(i - 2) in ("it", "it's", "it's", "wood") and after not in ("open",)
     subject = before in ("it", "it's", "rim", "wood", "blank", "bowl", "has", "have", "end", "ends", "that's", "piece", "one", "log", "is", "started", "already", "isn't", "hasn't", "not", "and", "edge", "base", "from", "bottom", "wall", "was", "it'll", "be")

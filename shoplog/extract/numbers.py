@@ -160,7 +160,7 @@ class _Reader:
                 total, value = total + value, 0
             k = j + 1 if self.at(j) == "and" else j
             below = self._below_hundred(k)
-            if below is None or self.at(below[1]) == "of":
+            if below is None:
                 break
             if below[0] < 10 and k > j and self.at(below[1]) in DENOMINATORS:
                 break
@@ -202,7 +202,7 @@ class _Reader:
                 if size is not None:
                     return Amount(i, i + 2, size, size=size, parts=(value, low))
             time = _time(value // 100, value % 100) if len(token) in (3, 4) else _time(value, 0)
-            return Amount(i, j, value, size=_run_together(token) if len(token) <= 3 else None, count=value, time=time)
+            return Amount(i, j, value, size=_run_together(token) if len(token) == 3 else None, count=value, time=time)
         if _COMMAS.match(token):
             value_f = float(token.replace(",", ""))
             return Amount(i, i + 1, value_f, count=value_f)

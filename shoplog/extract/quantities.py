@@ -321,6 +321,11 @@ class _Joiner:
             end += 1
         return any(self._follows(end + skip, h) for h in _HEDGES_AFTER for skip in (0, 1))
 
+    def tolerance(self, quantity: Quantity) -> bool:
+        """ "give or take a thirty second": how exact a number is, and no number of its own."""
+        i = quantity.start
+        return self.text[max(0, i - 3) : i] == ["give", "or", "take"] or self.text[max(0, i - 3) : i] == ["plus", "or", "minus"]
+
     def _follows(self, i: int, words: tuple[str, ...]) -> bool:
         if tuple(self.text[i : i + len(words)]) != words or (i < self.n and self.border[i] >= SENTENCE):
             return False
@@ -334,7 +339,7 @@ class _Joiner:
 def quantities(stream: Stream) -> list[Quantity]:
     """All stated numbers of a stream with units, ranges and hedges, in order, none overlapping."""
     joiner = _Joiner(stream)
-    found = joiner.ranges(joiner.measured())
+    found = [q for q in joiner.ranges(joiner.measured()) if not joiner.tolerance(q)]
     return [
         Quantity(q.start, q.end, q.amount, q.upper, q.unit, q.unit_at, q.approx or joiner.hedged(q), q.link, q.implied, q.from_)
         for q in found

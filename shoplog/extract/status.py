@@ -20,7 +20,7 @@ _RANK = {"denied!": 0, "reported": 1, "habit": 2, "if": 3, "denied": 4, "hypothe
 #: Those who speak through a "says" and are no people: their word is a measurement.
 INSTRUMENTS = frozenset(
     "meter meter's meters readout display dial gauge gage scale scales calipers caliper callipers thermometer thermostat hygrometer tape "
-    "ruler rule clock screen reading micrometer probe phone tachometer tach watch counter sensor readout's controller".split()
+    "ruler rule clock screen reading micrometer probe phone tachometer tach watch sensor readout's controller".split()
 )
 _SAYS = frozenset(
     "says said say saying told tells claims claimed claim reckons recommends recommended suggests suggested swears swore "
@@ -35,9 +35,9 @@ _SOURCES = frozenset(
     "listing ad receipt sticker stamp some most it who driver rep forum internet video missus expert experts old".split()
 )
 _BACK_TO_SELF = frozenset(
-    "i'm i've i i'll we're we've we'll so but today instead now mine me here's".split()
+    "i'm i've i i'd i'll we're we've we'll so but today instead now mine me here's".split()
 )
-_PRESENT = frozenset("i'm i've it's that's we're we've there's so but now because".split())
+_SUBORDINATE = frozenset("which till until unless before once while".split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +102,8 @@ class Statuses:
         if cue.scope == "copula":
             return _Scope(end, min(high, end + 10), rank, start)
         if cue.scope == "next":
-            return _Scope(end, min(high, end + 6), "denied!", start)
+            stop = next((k for k in range(end + 1, min(high, end + 6)) if border[k] >= COMMA), min(high, end + 6))
+            return _Scope(end, stop, "denied!", start)
         if cue.scope == "noun":
             if text[start] == "no" and end < len(text) and (border[end] >= COMMA or text[end][:1].isdigit()):
                 return None
@@ -158,13 +159,13 @@ class Statuses:
                 return None
             if word in INSTRUMENTS:
                 return None
-            if word in ("i", "we", "i've", "i'm"):
+            if word in ("i", "we", "i've", "i'm") and k >= i - 2:
                 break
             if word in _SOURCES or self._stream.upper[k]:
                 person = True
-                if word == "it" and text[i] not in ("says", "said"):
-                    person = False
                 if word == "it":
+                    if k < i - 1:
+                        continue
                     # "it says": a label if one was named just before.
                     person = any(w in ("can", "tin", "bottle", "label", "box", "book", "tag", "plate", "instructions", "manual") for w in text[max(0, k - 12) : k])
                 break
@@ -186,7 +187,7 @@ class Statuses:
             at = clauses.starts[index]
             if at >= stop:
                 return stop
-            if at <= begin + 1:
+            if at <= begin or at == begin + 1 and text[begin] in ("me", "us", "you", "that", "him", "them"):
                 continue  # what is said opens right after the verb
             opener = next((text[k] for k in range(at, min(at + 3, len(text))) if text[k] not in ("and", "then", "well", "though")), "")
             if text[at] in ("but", "so") or opener in _BACK_TO_SELF or opener in ("it's", "that's", "there's", "they're"):
@@ -197,10 +198,25 @@ class Statuses:
         """The status of what stands at tokens ``start`` to ``end``."""
         scopes = self._by_clause.get(self._clauses.index(start), ())
         best = ""
+        index = self._clauses.index(start)
+        if index and self._stream.text[self._clauses.starts[index]] in _SUBORDINATE and self._clauses.starts[index] not in self._clauses.sentences:
+            # "which takes six months": a subordinate clause holds as its main clause does.
+            last = self._clauses.starts[index] - 1
+            scopes = [*scopes, *(_Scope(start, start + 1, s.rank, s.at) for s in self._by_clause.get(index - 1, ()) if s.rank != "denied" and s.start <= last < s.end)]
         for scope in scopes:
             if scope.start <= start < scope.end and (not best or _RANK[scope.rank] < _RANK[best]) and not start <= scope.at < end:
                 best = scope.rank
+        if best in ("hypothetical", "planned") and self._given_up(index):
+            best = "denied"
         return cast("Status", {"": "done", "denied!": "denied", "if": "hypothetical", "wait": "done"}.get(best, best))
+
+    def _given_up(self, index: int) -> bool:
+        """ "I thought about X, but I'm not", "I was thinking X, so no"."""
+        if index + 1 >= len(self._clauses.starts):
+            return False
+        at = self._clauses.starts[index + 1]
+        head = self._stream.text[at : at + 4]
+        return head[:3] in (["but", "i'm", "not"], ["but", "not", "today"], ["but", "i", "didn't"], ["but", "i", "won't"], ["but", "decided", "against"]) or head == ["but", "i", "decided", "against"]
 
     def waits(self, i: int) -> bool:
         """Whether token ``i`` stands in a wait that is still to run."""

@@ -28,8 +28,8 @@ _DOTTED = {"a.m": "am", "p.m": "pm", "r.p.m": "rpm", "c.a": "ca", "p.v.a": "pva"
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 #: A pause after one of these is a breath inside a sentence.
 _DANGLING = frozenset(
-    "a an the at to of in on with for from by about around roughly maybe nearly almost over under least is was it's that's "
-    "says said reads and or my i'm i've we're than into up down between like some another only just this".split()
+    "a an the at to of with for from by about around roughly maybe nearly almost least it's that's says said reads and or "
+    "my i'm i've we're than into between another".split()
 )
 #: A pause before one of these is a breath inside a sentence.
 _CLINGING = frozenset(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from shoplog.extract.numbers import SMALL, TENS
@@ -19,7 +19,7 @@ _NAMED = {"noon": (12, 0), "midday": (12, 0), "midnight": (0, 0)}
 _OPENERS = frozenset("it's its it is at about now past around nearly almost gone just coming up on time's by until till already 'bout at's since".split())
 _EVENTS = frozenset(
     "felled cut fell down milled sawn sawed repaired mended drying dried stored sitting sat roughed sealed stacked split harvested blew "
-    "storm turned bagged oiled finished made started measured penciled pencilled marked weighed bought waiting been dug died".split()
+    "storm turned bagged oiled measured penciled pencilled marked weighed waiting dug died taken".split()
 )
 _WORK = frozenset("start started stop stopped finish finished knock quit lunch glued clamped put began begin break wrap back apply coat".split())
 _NOT_WORK = frozenset("school breakfast ate lunch dinner bus flight appointment church train game show movie news alarm woke wake bed dentist".split())
@@ -364,6 +364,7 @@ def _resolve(reading: Reading, groups: list[list[_Found]]) -> Iterator[Candidate
     running: float | None = recorded.hour + recorded.minute / 60 if isinstance(recorded, dt.datetime) and (recorded.hour or recorded.minute) else None
     if running is None:
         running = _greeting(reading)
+    groups = [[replace(f, now=f.now or any(o.time for o in g) and bool(f.day)) for f in g] for g in groups]
     stated = [(f.start, f.month, f.day) for g in groups for f in g if f.now and f.month and f.day]
     base, based_at = today, -1
     for group in groups:
@@ -379,6 +380,8 @@ def _resolve(reading: Reading, groups: list[list[_Found]]) -> Iterator[Candidate
                 attrs["date"] = f.date
             if f.month:
                 future = _promised(reading, f)
+                if future and reading.statuses.at(start, start + 1) != "denied":
+                    status = "planned"
                 anchor = base
                 if based_at < 0 and stated and not f.now and not future:
                     # A month named before the first date of the story lies before that date.
@@ -391,8 +394,6 @@ def _resolve(reading: Reading, groups: list[list[_Found]]) -> Iterator[Candidate
                     attrs["date"] = date.isoformat() if day else date.isoformat()[:7]
                     if f.now and day:
                         base, based_at = date, f.start
-                        if running is not None and based_at > 0 and group[0].time is None:
-                            pass
         for f in group:
             if f.time is not None:
                 hour, minute = f.time

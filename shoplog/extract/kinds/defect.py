@@ -48,6 +48,21 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         )  # fmt: skip
         yield from _said_again(reading, mention, item, size, j, ceiling, claimed)
         yield from _none_elsewhere(reading, mention, item, ceiling)
+    yield from _unchanged(reading, named)
+
+
+_STILL = ("no worse", "hasn't moved", "hasn't grown", "hasn't budged", "hasn't changed", "hasn't spread", "hasn't got any worse", "it's settled", "it's stable")
+
+
+def _unchanged(reading: Reading, named: list[Mention]) -> Iterator[Candidate]:
+    """ "it's no worse": said of the defect that was named last."""
+    for i, word in enumerate(reading.text):
+        if word not in ("no", "hasn't", "it's") or not reading.says(i, *_STILL):
+            continue
+        before = [m for m in named if m.start < i]
+        if not before or any(abs(m.start - i) < 14 for m in named) or i - before[-1].start > 400:
+            continue
+        yield Candidate("defect", i, i + 2, before[-1].term.item, status="done", attrs={"change": "stable"}, score=0.7)
 
 
 def _unit(reading: Reading, size: Quantity) -> str:
@@ -91,6 +106,9 @@ def _length(reading: Reading, quantity: Quantity) -> bool:
     if quantity.unit in LENGTH:
         return True
     after = reading.next(quantity.end)
+    head = reading.before(quantity.start, 3)
+    if quantity.unit is None and quantity.amount.size is not None and quantity.amount.value < 12 and quantity.amount.value != int(quantity.amount.value) and (head[:1] == ["it's"] or head[-1:] in (["about"], ["maybe"], ["a"])):
+        return True
     if quantity.unit is None and quantity.amount.size is not None and after in ("deep", "wide", "long", "across", "of", "wider", "out"):
         return True
     return quantity.unit is None and after in ("deep", "wide", "long", "across") or (quantity.unit is None and reading.text[quantity.start - 1 : quantity.start] == ["to"] and reading.text[quantity.start - 2 : quantity.start - 1] == ["closer"])
@@ -121,8 +139,8 @@ def _said_again(reading: Reading, mention: Mention, item: str, size: Quantity | 
     """ "The note said a two inch crack. It's five and a half inches": a second size of the same defect."""
     if size is None:
         return
-    for quantity in reading.numbers(max(j, size.end), min(size.end + 8, ceiling)):
-        head = reading.text[size.end : quantity.start]
+    for quantity in reading.numbers(max(j, size.end), min(max(j, size.end) + 8, ceiling)):
+        head = reading.text[max(j, size.end) : quantity.start]
         if quantity.unit in LENGTH and head and head[0] in ("it's", "but", "that's", "it") and len(head) <= 4 and not any(w in ("wall", "thick", "i", "bowl") for w in head) and not _where(reading, quantity):
             claimed.add(quantity.start)
             value, low, high = quantity.read("size")
@@ -149,7 +167,14 @@ def _status(reading: Reading, mention: Mention) -> Status | None:
         return "hypothetical" if reading.statuses.at(i, j) in ("done", "planned") else None
     if after[:2] == ["if", "i"]:
         return "hypothetical"
+    if reading.statuses.at(i, j) == "planned" and not _to_come(reading, mention):
+        return "done"  # what is to be treated is there already
     return None
+
+
+def _to_come(reading: Reading, mention: Mention) -> bool:
+    """ "it'll warp", "it's going to check": the defect itself is what is expected."""
+    return any(w in ("it'll", "it", "they'll", "that'll", "will", "wood", "gonna", "ends") for w in reading.before(mention.start, 2)) or reading.previous(mention.start) == "to" and mention.term.item in ("warp", "crack") and mention.term.needs in ("verb", "moved", "")
 
 
 def _change(reading: Reading, i: int, j: int, ceiling: int) -> str | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from shoplog.extract.lexicon import plain
 from shoplog.extract.quantities import LENGTH, Quantity
 from shoplog.extract.reading import Candidate, Reading
 from shoplog.extract.stream import COMMA, PAUSE
@@ -32,6 +33,7 @@ _OTHER_NOUNS = frozenset(
     "pipe hose post bar nut knife brush tape sander saw thread spacer mandrel crack split check knot void tool worm tubes tube bowlgouge "
     "strip strips snow rain nails putter fish screws' nailer dowel's monitor morse taper hss tpi tooth teeth gap adapter spindle belt".split()
 )
+_WALLS = frozenset(("wall", "walls", "wall's", "calipers", "callipers", "caliper"))
 _NOT_SIZED = frozenset("away apart from off ahead behind short taller wider thinner thicker longer".split())
 
 
@@ -43,11 +45,14 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         unit = quantity.unit
         if unit is not None and unit not in LENGTH:
             continue
+        if unit is None and reading.text[quantity.start] in ("one", "a", "1") and quantity.end - quantity.start == 1:
+            continue
         item, end, score = _measure(reading, quantity)
         part, part_at = _part(reading, quantity, end)
         wall = _wall(reading, quantity)
         if unit is None and item is None and wall is None:
-            if not (_bare(reading, quantity, part)):
+            follows_on = quantity.amount.size is not None and (quantity.start - wall_at < 22 or last_part is not None and quantity.start - last_part[0] < 16)
+            if not (_bare(reading, quantity, part) or follows_on and reading.previous(quantity.start) in ("to", "at", "about", "than", "under", "is")):
                 continue
         value, low, high = quantity.read("size")
         biggest = max(v for v in (value, high, 0.0) if v is not None)
@@ -98,7 +103,7 @@ def _measure(reading: Reading, quantity: Quantity) -> tuple[str | None, int, flo
                 break
             if word in ("high", "deep", "long", "wide", "thick") and reading.next(k + 1) in ("speed", "enough-to"):
                 break
-            if word in ("length",) and k > end:
+            if word in ("length",) and k > end or word == "thin" and not quantity.unit:
                 break
             return _AFTER[word], k + 1, 0.92 if quantity.unit else 0.85
         if word not in ("in", "or", "so", "by", "at", "ish", "give", "about", "on", "or"):
@@ -106,6 +111,8 @@ def _measure(reading: Reading, quantity: Quantity) -> tuple[str | None, int, flo
         if word in ("at", "on", "by", "about", "give"):
             break
     before = reading.before(quantity.start, 6)
+    if before[-3:] == ["what's", "left", "is"] or before[-2:] == ["to", "length"] or before[-4:-1] == ["what's", "left", "is"]:
+        return "length", end, 0.8
     for back, word in enumerate(reversed(before)):
         if word in ("diameter", "width", "height", "depth", "length") and back <= 4:
             return word, end, 0.85
@@ -127,8 +134,9 @@ def _wall(reading: Reading, quantity: Quantity) -> float | None:
     before = reading.before(q, 12)
     if after[:1] and after[0] in _AFTER and after[0] not in ("thick", "all", "thin", "thickness"):
         return None
-    if any(w in ("wall", "walls", "wall's", "calipers", "callipers", "caliper") for w in before):
-        if any(w in ("deep", "depth", "tenon", "hole", "tall", "screw") for w in before[-5:]):
+    if any(w in _WALLS for w in before):
+        since = before[max(k for k, w in enumerate(before) if w in _WALLS) + 1 :]
+        if any(w in ("deep", "depth", "tenon", "hole", "tall", "screw") for w in since):
             return None
         return 0.88
     if after[:3] in (["on", "the", "walls"], ["on", "the", "wall"]) or after[:2] in (["all", "over"],) and quantity.unit:
@@ -160,9 +168,14 @@ def _part(reading: Reading, quantity: Quantity, end: int) -> tuple[str | None, i
             break
         if word == "on":
             break
+    if reading.next(end) in ("for", "on", "of") and reading.next(end + 1) in ("a", "the", "this", "my"):
+        for k in range(end + 2, min(end + 4, reading.n)):
+            word = plain(reading.next(k))
+            if word in _PARTS and (reading.next(k + 1) not in _PARTS):
+                return _PARTS[word], k
     low = max(reading.clauses.sentence(quantity.start)[0], quantity.start - 18)
     for k in range(quantity.start - 1, low - 1, -1):
-        word = reading.text[k]
+        word = plain(reading.text[k])
         if word in _PARTS and reading.text[k + 1 : k + 2] not in (["gouge"], ["gauge"], ["saw"], ["with"]):
             if word in ("bottom", "top", "square", "round", "ring", "piece", "bead", "form", "base", "box", "leg", "shoulder") and reading.text[k - 1 : k] in (["on", "the"], ["the", "way"]):
                 continue

@@ -83,7 +83,10 @@ def _score(reading: Reading, quantity: Quantity) -> float:
     if reading.near("glueish", q, 10, 6) or reading.near("coat", q, 10, 6):
         score += 0.2
     if any(w in ("took", "takes", "taking", "spent", "take") for w in before[-5:]):
-        score += 0.45
+        score += 0.55
+    low_clause = text[low : low + 4]
+    if "been" in low_clause and any(w in ("that's", "it's") for w in low_clause):
+        score += 0.7
     if before[-2:] == ["it's", "been"] or before[-2:] == ["that's", "been"] or "been" in before[-4:] and any(w in ("that's", "it's", "has", "that") for w in before):
         score += 0.3
     if any(w in ("for", "after", "about", "another", "at", "least", "over", "under", "between") for w in before[-3:]):

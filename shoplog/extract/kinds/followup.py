@@ -46,7 +46,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         if due is None and (word in ("put", "see", "look") and "again" not in window):
             continue
         attrs = {"due": due} if due else {}
-        yield Candidate("followup", low, max(high if due is None else due_end, i + 1), _item(reading, i, high), status="planned", attrs=attrs, score=0.98, quantity=due_start, anchor=i)
+        yield Candidate("followup", low, max(high, due_end, i + 1), _item(reading, i, high), status="planned", attrs=attrs, score=0.98, quantity=due_start, anchor=i)
         last = i
 
 

@@ -68,6 +68,8 @@ def _percent(reading: Reading, quantity: Quantity, last_end: int) -> float:
     before = reading.before(q, 6)
     if any(w in ("at", "it's", "reads", "reading", "read", "says", "got", "is", "was", "under", "below", "around", "came", "to", "from", "with", "like", "between", "in") for w in before[-3:]):
         score += 0.2
+    if any(w in ("it", "it's", "they're", "they", "she's", "this", "that") for w in before) and any(reading.says(k, "came in at", "is at", "down at", "down to", "was at", "it's at", "up at", "sitting at", "be at") for k in range(q - 4, q)):
+        score += 0.35
     if reading.near("battery", q, 7, 7) and not reading.near("meter", q, 6, 6):
         score -= 0.8
     if reading.near("people", q, 6, 6) and not reading.near("meter", q, 8, 8):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from shoplog.extract.quantities import Quantity
 from shoplog.extract.reading import Candidate, Reading
@@ -20,23 +20,43 @@ _FREE = frozenset(
     "always again: dry wet by-hand they're let's what grit really pretty and-then would will could might should can has "
     "gets got goes works cause".split()
 )
-_COUNTED_BEFORE = frozenset("$ # £ € number no. box street route channel episode video room page highway interstate model volume chapter level day part size in since of weighs years".split())
+_COMMON = frozenset((40, 60, 80, 100, 120, 150, 180, 220, 240, 280, 320, 360, 400, 500, 600, 800, 1000, 1200, 1500, 2000))
+_COUNTED_BEFORE = frozenset("$ # £ € no. street page highway interstate model volume chapter level day part size in since weighs years".split())
+_NAMED_BEFORE = frozenset("$ # £ € number box route channel episode video".split())
+_MONEY = frozenset("dollars bucks subscribers people miles paid cost heart heart's".split())
+_HEDGES = frozenset("about around roughly maybe nearly almost a like just".split())
+_ENDS = frozenset("stop stopped finish finished finishing stopping skip skipped jump jumped start starting started begin beginning began end ended ending".split())
+_RUNS = frozenset("running spinning turning roughing rotating run runs ran cranked bumped spun".split())
+_WORKING = frozenset("running spinning turning roughing hollowing sanding sanded going set sitting working shaping truing drilling polishing buffing scraping turn turned turns run starting started cutting centres centers".split())
 _HOLDERS = {"disc": "disc", "disk": "disc", "discs": "disc", "disks": "disc", "paper": "paper", "papers": "paper", "sandpaper": "paper", "pad": "pad", "pads": "pad", "mesh": "mesh", "sponge": "sponge", "sponges": "sponge", "cloth": "cloth", "belt": "belt", "screen": "screen", "strip": "strip", "strips": "strip"}
 _SPEED_VERBS = frozenset("bumped bump crank cranked slow slowed drop dropped turned turn taken take took brought bring running run runs spinning spin going starting start started set kicked knock knocked back up down sitting holding spun speed".split())
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
-    """Speeds and grits, each number judged by its neighbourhood and by what the last such number was."""
-    last_kind, last_at = "", -1000
-    chain_from = -1
+    """Speeds and grits, each number judged by its neighbourhood and by what such numbers near it are."""
+    memory = _Memory()
+    found: list[tuple[Quantity, str, float]] = []
+    undecided: list[tuple[int, Quantity]] = []
     for index, quantity in enumerate(reading.quantities):
-        kind, score = _judge(reading, index, quantity, last_kind, last_at)
-        if not kind:
-            if last_kind == "grit":
-                pass
+        kind, score = _judge(reading, index, quantity, memory)
+        if kind == "speed":
+            memory.speed = quantity.end
+        elif kind == "grit":
+            memory.grit = quantity.end
+        elif quantity.unit is None and _standard(quantity):
+            undecided.append((index, quantity))
             continue
-        last_kind, last_at = kind, quantity.end
-        chain_from = quantity.start if chain_from < 0 else chain_from
+        if kind:
+            found.append((quantity, kind, score))
+    # "I don't go past 150 ... so it's 100, 120, 150": what follows tells what it was.
+    grits = [q.start for q, kind, _ in found if kind == "grit"]
+    for index, quantity in undecided:
+        ahead = next((g for g in grits if g > quantity.start), None)
+        if ahead is not None and ahead - quantity.start < 45 and any(w in _ENDS | {"past", "go", "take", "going"} for w in reading.before(quantity.start, 5)):
+            kind, score = _judge(reading, index, quantity, _Memory(grit=quantity.start - 10))
+            if kind == "grit":
+                found.append((quantity, kind, score))
+    for quantity, kind, score in found:
         yield from _facts(reading, quantity, kind, score)
     yield from _directions(reading)
 
@@ -49,15 +69,13 @@ def _facts(reading: Reading, quantity: Quantity, kind: str, score: float) -> Ite
         direction = _direction(reading, quantity)
         if direction:
             attrs["direction"] = direction
-        if quantity.link in ("to", "or", "maybe", "and", "-", "through", "up to") and low is not None and quantity.link == "to" and _went(reading, quantity) :
+        if quantity.link == "to" and _went(reading, quantity):
             yield from _two(quantity, "speed", unit, attrs, score, low, high)
             return
     else:
         holder = _holder(reading, quantity)
         if holder:
             attrs["holder"] = holder
-        if quantity.link in ("or",) and low is not None:
-            pass
     yield Candidate(kind, quantity.start, quantity.end, None, value, low, high, unit, quantity.approx, attrs=attrs, score=score, quantity=quantity.start, anchor=quantity.start)  # type: ignore[arg-type]
 
 
@@ -74,121 +92,154 @@ def _went(reading: Reading, quantity: Quantity) -> bool:
     return "from" in before and any(w in ("went", "gone", "bumped", "took", "taken", "brought", "dropped", "came", "raised", "moved") for w in before)
 
 
-def _judge(reading: Reading, index: int, quantity: Quantity, last_kind: str, last_at: int) -> tuple[str, float]:
+@dataclass(slots=True)
+class _Memory:
+    """Where the last speed and the last grit ended."""
+
+    speed: int = -1000
+    grit: int = -1000
+
+
+def _judge(reading: Reading, index: int, quantity: Quantity, memory: _Memory) -> tuple[str, float]:
+    """(kind, score) of a number; an empty kind where it is neither."""
     if quantity.unit == "rpm":
         return "speed", 0.97
     if quantity.unit == "grit":
-        if reading.text[quantity.unit_at] == "great" and quantity.read("count")[0] not in GRITS and quantity.upper is None:
+        common = quantity.read("count")[0] in GRITS or quantity.upper is not None
+        if reading.text[quantity.unit_at] in ("great", "grid") and not common:
             return "", 0.0
-        if reading.text[quantity.unit_at] == "grid":
-            return ("grit", 0.9) if quantity.read("count")[0] in GRITS else ("", 0.0)
         return "grit", 0.97
-    if quantity.unit is not None or quantity.implied:
+    if quantity.unit is not None or quantity.implied or _counted(reading, quantity):
         return "", 0.0
-    value, low, high = quantity.read("count")
-    numbers = [v for v in (value, low, high) if v is not None]
-    top = max(numbers)
-    if min(numbers) < 24 or top > 12_000 or top != int(top):
+    numbers = [v for v in quantity.read("count") if v is not None]
+    if min(numbers) < 24 or max(numbers) > 12_000 or max(numbers) != int(max(numbers)):
         return "", 0.0
+    grit = _grit(reading, index, quantity, memory) if all(v in GRITS for v in numbers) else -9.0
+    speed = _speed(reading, quantity, memory, max(numbers)) if 50 <= max(numbers) <= 6000 and max(numbers) % 5 == 0 else -9.0
+    kind, score = ("grit", grit) if grit >= speed else ("speed", speed)
+    return (kind, min(0.95, 0.6 + 0.07 * score)) if score >= 2.6 else ("", 0.0)
+
+
+def _counted(reading: Reading, quantity: Quantity) -> bool:
+    """Whether the number counts or names something that is neither the lathe's nor the paper's."""
     q, end = quantity.start, quantity.end
     before = reading.before(q, 8)
     last = before[-1] if before else ""
-    nearby = before[-2:]
-    if last in _COUNTED_BEFORE and not (last == "no" and reading.border[q] >= COMMA) or (last == "of" and nearby[:1] != ["speed"]) or any(w in ("$", "#", "£", "€", "number", "box", "route", "channel", "episode", "video") for w in before[-3:]):
-        return "", 0.0
+    if last in _COUNTED_BEFORE and not (last == "no" and reading.border[q] >= COMMA) or (last == "of" and before[-2:-1] != ["speed"]):
+        return True
+    if any(w in _NAMED_BEFORE for w in before[-3:]) or any(w in _MONEY for w in reading.words(q - 6, end + 4)):
+        return True
     after = reading.next(end)
-    if after in ("$", "%", "'", "st", "nd", "rd", "th") or (after == "s" and reading.stream.word[end] == reading.stream.word[end - 1]):
-        return "", 0.0
-    speed = grit = 0.0
-    standard = all(v in GRITS for v in numbers)
-    low_clause, high_clause = reading.clauses.clause(q)
-    # What follows: a counted thing rules both out.
-    if after and after not in _FREE and not (after in _HOLDERS or reading.next(end) in ("disc",)):
-        follow_quantity = bool(reading.numbers(end, end + 1))
-        if not follow_quantity:
-            speed -= 4
-            grit -= 4
-    if after == "of":
-        return "", 0.0
+    if after in ("$", "%", "'", "st", "nd", "rd", "th", "of") or (after == "s" and reading.stream.word[end] == reading.stream.word[end - 1]):
+        return True
+    return bool(after) and after not in _FREE and after not in _HOLDERS and not reading.numbers(end, end + 1)
+
+
+def _apart(reading: Reading, q: int) -> float:
+    """What speaks against both: another subject nearby and none of the lathe or the paper in the clause."""
+    ours = reading.in_clause("lathe", q) or reading.in_clause("sand", q) or reading.in_clause("speed", q)
+    if ours:
+        return 0.0
+    return (-2.0 if reading.near("outside", q, 10, 6) else 0.0) + (-1.2 if reading.near("people", q, 8, 8) else 0.0)
+
+
+def _at(before: list[str]) -> bool:
+    """ "at", also before a hedge: "at about"."""
+    return before[-1:] == ["at"] or before[-2:-1] == ["at"] and before[-1] in _HEDGES or before[-3:-2] == ["at"] and before[-2:] in (["i", "say"], ["right", "around"], ["right", "about"])
+
+
+def _grit(reading: Reading, index: int, quantity: Quantity, memory: _Memory) -> float:
+    q, end = quantity.start, quantity.end
+    before = reading.before(q, 8)
+    last = before[-1] if before else ""
+    score = 1.0 if all(v in _COMMON for v in quantity.read("count") if v is not None) else 0.4
+    gap = reading.gap("sand", q)
+    if reading.in_clause("sand", q) or reading.near("sand", q, 1, 5):
+        score += 2.2
+    elif gap < 30:
+        score += 1.8
+    elif gap < 90:
+        score += 0.8
+    elif gap < 250:
+        score += 0.3
+    if reading.next(end) in _HOLDERS or last == "grit":
+        score += 3
     previous = reading.quantities[index - 1] if index else None
-    linked_back = previous is not None and _linked(reading, previous.end, q)
-    following = reading.quantities[index + 1] if index + 1 < len(reading.quantities) else None
-    linked_on = following is not None and _linked(reading, end, following.start)
-    # ---- grit
-    if standard:
-        grit += 1
-        gap = reading.gap("sand", q)
-        if reading.in_clause("sand", q):
-            grit += 2.5
-        elif gap < 30 or reading.near("sand", q, 1, 6):
-            grit += 1.8
-        elif gap < 90:
-            grit += 0.8
-        if after in _HOLDERS or last in ("grit",):
-            grit += 3
-        if last_kind == "grit":
-            grit += 2.2 if q - last_at < 6 and linked_back else 1.2 if q - last_at < 40 else 0.6 if q - last_at < 160 else 0.0
-        if linked_on and following is not None and (following.unit == "grit" or (_standard(following) and following.unit is None)):
-            grit += 1.2 if following.unit is None else 3
-            third = reading.quantities[index + 2] if index + 2 < len(reading.quantities) else None
-            if third is not None and _linked(reading, following.end, third.start) and _standard(third) and third.unit in (None, "grit"):
-                grit += 1.5
-        if linked_back and previous is not None and previous.unit is None and _standard(previous) and last_kind == "grit":
-            grit += 1
-        if quantity.link in ("through", "up to", "to"):
-            grit += 1
-        if last in ("through", "with", "past", "to", "from", "at", "then", "then-a", "by", "with-a") or nearby in (["up", "to"],):
-            grit += 0.5
-        if any(w in ("stop", "stopped", "finish", "finished", "finishing", "stopping", "skip", "skipped", "jump", "jumped") for w in before[-4:]):
-            grit += 1
-    # ---- speed
-    if top >= 50 and top <= 6000 and (top % 10 == 0 or top % 25 == 0):
-        if reading.in_clause("speed", q):
-            speed += 3
-        if reading.in_clause("lathe", q):
-            speed += 2.5
-        elif reading.gap("lathe", q) < 20:
-            speed += 0.8
-        if reading.near("speed", q, 12, 8):
-            speed += 0.8
-        if last == "at" or nearby in (["at", "about"], ["at", "around"], ["at", "roughly"], ["at", "maybe"], ["around", "at"], ["at", "a"]) or "at" in before[-3:]:
-            speed += 1.3
-        if nearby in (["up", "to"], ["down", "to"], ["back", "to"]) or before[-3:-1] in (["up", "to"], ["down", "to"], ["back", "to"]):
-            speed += 1.2
-        if reading.in_clause("spin", q):
-            speed += 1
-        if any(w in _SPEED_VERBS for w in before[-5:]):
-            speed += 0.7
-        if last_kind == "speed":
-            speed += 1.6 if q - last_at < 25 else 0.9 if q - last_at < 60 else 0.5
-        if any(w in ("reverse", "forward", "backwards") for w in reading.words(q - 4, end + 4)):
-            speed += 1
-        if not standard:
-            speed += 0.6
-        if quantity.amount.parts is not None and reading.text[q].isalpha() or top in (900, 1100, 1300, 1400, 1600, 1700, 1900, 2100, 2200, 2300, 450, 350, 550, 650, 750, 850, 950):
-            speed += 0.6
-        if last in ("over", "past", "above", "under", "below", "faster") or "than" in nearby:
-            speed += 0.5
-        if before[-2:] == ["i'm", "at"] or before[-2:] == ["we're", "at"] or before[-2:] == ["it's", "at"]:
-            speed += 1
-    # Not the lathe, not the paper.
-    if reading.near("outside", q, 10, 6) and not reading.in_clause("lathe", q):
-        speed -= 2.5
-        grit -= 1
-    if reading.near("people", q, 8, 8) and not (reading.in_clause("lathe", q) or reading.in_clause("sand", q) or reading.in_clause("speed", q)):
-        speed -= 1.5
-        grit -= 1
-    if any(w in ("dollars", "bucks", "pounds", "subscribers", "people", "miles", "paid", "cost", "heart", "heart's") for w in reading.words(q - 6, end + 4)):
-        speed -= 3
-        grit -= 3
-    if quantity.amount.time and last in ("until", "till", "by", "since", "school"):
-        speed -= 2
-    kind, score = ("grit", grit) if grit >= speed and standard else ("speed", speed)
-    if grit == speed and standard:
-        kind = "grit" if last != "at" else "speed"
-    if score < 2.6:
-        return "", 0.0
-    return kind, min(0.95, 0.6 + 0.07 * score)
+    linked_back = previous is not None and _linked(reading, previous.end, q) and _standard(previous)
+    since = q - memory.grit
+    score += 2.6 if since < 6 and linked_back else 1.3 if since < 40 else 0.7 if since < 160 else 0.0
+    run = 0
+    at = end
+    for following in reading.quantities[index + 1 : index + 4]:
+        if not _linked(reading, at, following.start) or not _standard(following) or following.unit not in (None, "grit"):
+            break
+        run += 3 if following.unit == "grit" else 1
+        at = following.end
+    score += min(1.3 * run, 4.0)
+    if linked_back and run and since < 6:
+        score += 0.5
+    if quantity.link in ("through", "up to"):
+        score += 3.0
+    elif quantity.link == "to":
+        score += 0.8
+    verbs = any(w in _ENDS for w in before[-5:])
+    if verbs:
+        score += 1.0
+    elif _at(before):
+        score -= 2.2
+    if last in ("through", "with", "past", "then", "to", "from") or before[-2:] == ["up", "to"]:
+        score += 0.5
+    if last in ("to", "past") and any(w in ("go", "gone", "going", "went", "take", "took", "goes", "taking") for w in before[-4:-1]) and since < 60:
+        score += 1.2
+    if reading.gap("lathe", q) < gap and reading.in_clause("lathe", q) or reading.gap("speed", q) < 6:
+        score -= 1.2
+    return score + _apart(reading, q)
+
+
+def _speed(reading: Reading, quantity: Quantity, memory: _Memory, top: float) -> float:
+    q, end = quantity.start, quantity.end
+    before = reading.before(q, 8)
+    last = before[-1] if before else ""
+    since = q - memory.speed
+    context = since < 40
+    score = 0.0
+    if reading.in_clause("speed", q):
+        score, context = score + 2.6, True
+    elif reading.near("speed", q, 14, 8):
+        score, context = score + 0.9, True
+    if reading.in_clause("lathe", q):
+        score, context = score + 2.4, True
+    elif reading.gap("lathe", q) < 25:
+        score, context = score + 0.8, True
+    verb = any(w in _RUNS for w in before[-6:])
+    if verb or reading.in_clause("spin", q):
+        score, context = score + 1.0, True
+    if _at(before):
+        score += 2.0
+        if any(w in _WORKING for w in reading.text[reading.clauses.clause(q)[0] : q]):
+            score, context = score + 1.0, True
+    if before[-2:] in (["up", "to"], ["down", "to"], ["back", "to"], ["up", "around"], ["down", "around"], ["up", "at"], ["down", "at"]) or before[-3:-1] in (["up", "to"], ["down", "to"], ["back", "to"]):
+        score += 1.2
+    if any(w in _SPEED_VERBS for w in before[-5:]):
+        score += 0.7
+    score += 2.0 if since < 25 else 1.0 if since < 60 else 0.5 if since < 300 else 0.0
+    if any(w in ("reverse", "forward", "backwards") for w in reading.words(q - 4, end + 4)):
+        score, context = score + 1.2, True
+    if top not in _COMMON or top >= 700:
+        score += 0.6
+    if any(w in ("max", "maximum") for w in before[-3:]):
+        score, context = score + 2.0, True
+    if last in ("over", "past", "above", "under", "below") or "than" in before[-2:]:
+        score += 0.9
+    if before[-2:] in (["i'm", "at"], ["we're", "at"], ["it's", "at"], ["her", "at"], ["it", "at"]):
+        score, context = score + 0.8, True
+    if last in ("says", "say", "said") and context:
+        score += 0.6
+    if quantity.amount.time and (last in ("until", "till", "by", "since") or reading.near("people", q, 8, 5) and not reading.in_clause("lathe", q)):
+        score -= 2.0
+    if not context:
+        score = min(score, 2.5) if top not in _COMMON and _at(before) else min(score, 2.0)
+    return score + _apart(reading, q)
 
 
 def _standard(quantity: Quantity) -> bool:

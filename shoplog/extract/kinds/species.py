@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from shoplog import trade
-from shoplog.extract.reading import Candidate, Reading
+from shoplog.extract.reading import Candidate, Mention, Reading
 
 _FORMS = {
     "log": "log", "logs": "log", "blank": "blank", "blanks": "blank", "board": "board", "boards": "board", "burl": "burl", "burls": "burl",
@@ -13,10 +13,23 @@ _FORMS = {
 }  # fmt: skip
 
 
+#: Common names that stay as they are said, whatever full name was said before.
+_PLAIN = frozenset("cherry maple oak walnut ash cedar pine elm birch".split())
+
+
+def _full(reading: Reading, mention: Mention) -> str:
+    """The full name where the short one was said for it: "blackwood" after "African blackwood"."""
+    item = mention.term.item
+    if item in _PLAIN:
+        return item
+    named = [m.term.item for m in reading.mentions("species") if m.start < mention.start and m.term.item.endswith(" " + item)]
+    return named[-1] if named else item
+
+
 def candidates(reading: Reading) -> Iterator[Candidate]:
     """Each named wood with its form where one is said beside it."""
     for mention in reading.mentions("species"):
-        item, i, j = mention.term.item, mention.start, mention.end
+        item, i, j = _full(reading, mention), mention.start, mention.end
         after, before = reading.after(j, 5), reading.before(i, 8)
         if after[:1] in (["oil"], ["oils"]):
             continue
@@ -32,4 +45,6 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             status = "hypothetical"
         elif last in ("isn't", "not"):
             status = "denied"
+        elif reading.statuses.at(i, j) == "denied":
+            status = "done"
         yield Candidate("species", i, j, item, attrs=attrs, status=status, term=mention.term, score=0.9)  # type: ignore[arg-type]
