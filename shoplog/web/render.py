@@ -1,0 +1,106 @@
+"""From a view's values to an answer: templates, redirects, errors; reading and writing the log off the event loop."""
+
+from __future__ import annotations
+
+import sqlite3
+import traceback
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+from datasette.views.base import DatasetteError
+from datasette.utils.asgi import Base400, Forbidden, NotFound as NoPage, Response
+
+from markupsafe import Markup
+
+from shoplog.errors import NotFound, ShoplogError, StoreError
+from shoplog.store import overview, transaction
+from shoplog.store.database import explain, prepare
+from shoplog.web.guard import OWN_POLICY
+from shoplog.web.options import log_database, log_name, options_of
+
+T = TypeVar("T")
+
+
+async def read(datasette: Any, fn: Callable[[sqlite3.Connection], T]) -> T:
+    """Run ``fn`` on a read-only connection to the log, in a thread."""
+    result: T = await log_database(datasette).execute_fn(fn)
+    return result
+
+
+async def write(datasette: Any, fn: Callable[[sqlite3.Connection], T]) -> T:
+    """Run ``fn`` in one transaction on the log's write thread."""
+
+    def in_transaction(conn: sqlite3.Connection) -> T:
+        prepare(conn)
+        with transaction(conn):
+            return fn(conn)
+
+    result: T = await log_database(datasette).execute_write_fn(in_transaction)
+    return result
+
+
+async def page(
+    datasette: Any, request: Any, template: str, *, here: str = "", status: int = 200, **values: Any
+) -> Response:
+    """A page of our own. ``here`` is the entry of the navigation that it belongs to."""
+    counts = await read(datasette, overview.counts)
+    options = options_of(datasette)
+    context = {
+        "here": here,
+        "counts": counts,
+        "read_only": options.read_only,
+        "log_name": log_name(datasette),
+        "this_page": local(request.full_path, "/"),
+        **values,
+    }
+    text = await datasette.render_template(f"shoplog_{template}.html", context, request=request)
+    return Response.html(text, status=status, headers={"content-security-policy": OWN_POLICY})
+
+
+def number(request: Any, name: str = "number") -> int:
+    """A number from the address. Raises NotFound past what the database can hold."""
+    digits = request.url_vars[name]
+    if len(digits) > 18:
+        raise NotFound("There is nothing under that number.")
+    return int(digits)
+
+
+def local(path: str | None, default: str) -> str:
+    """The path if it leads to a page of ours, else the default: a form must not send anyone elsewhere."""
+    if path and path.startswith("/") and not path.startswith(("//", "/\\")) and path.isprintable() and path.isascii():
+        return path
+    return default
+
+
+def redirect(path: str) -> Response:
+    """See another page, by GET."""
+    return Response.redirect(path, status=303)
+
+
+async def sorry(datasette: Any, request: Any, exception: Exception) -> Response:
+    """One sentence for a person, or for a program where JSON was asked for. Only a fault of ours is logged."""
+    info: dict[str, Any] = {}
+    sentence: str | Markup = str(exception)
+    if isinstance(exception, NotFound):
+        status = 404
+    elif isinstance(exception, NoPage):
+        status, sentence = 404, "There is no page at this address."
+    elif isinstance(exception, sqlite3.OperationalError | sqlite3.DatabaseError):
+        status, sentence = 503, str(explain(exception, "the log"))
+    elif isinstance(exception, StoreError):
+        status = 503
+    elif isinstance(exception, ShoplogError):
+        status = 400
+    elif isinstance(exception, DatasetteError):
+        status, info = exception.status, exception.error_dict
+        sentence = Markup(exception.message) if exception.message_is_html else exception.message  # noqa: S704 - its own
+    elif isinstance(exception, Base400 | Forbidden):
+        status = getattr(exception, "status", 403)
+        sentence = sentence or "That request can't be answered."
+    else:
+        traceback.print_exception(exception)
+        status, sentence = 500, "Something went wrong here; the window in which shoplog runs says what."
+    if request.path.split("?")[0].endswith(".json"):
+        body = {**info, "ok": False, "error": str(sentence), "status": status, "title": None}
+        return Response.json(body, status=status)
+    return await page(datasette, request, "sorry", status=status, sentence=sentence)

@@ -1,0 +1,107 @@
+"""How the templates put values into words."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from shoplog.log import Correction, KeptFact
+from shoplog.store.corrections import corrected
+from shoplog.store.rows import fact_of
+from shoplog.times import span, stamp
+from shoplog.wording import number, quantity, say
+
+#: What a state or status is called on the pages.
+STATE_WORDS = {"waiting": "waiting", "hearing": "being heard", "done": "heard", "failed": "could not be heard"}
+STATUS_CHOICES = {
+    "done": "it is so, or was done",
+    "planned": "planned, not done yet",
+    "habit": "usual practice, not this piece",
+    "reported": "someone else says so",
+    "hypothetical": "maybe, if",
+    "denied": "said not to be so",
+}
+VERDICT_WORDS = {"accept": "taken as heard", "change": "changed", "reject": "taken out", "add": "put in"}
+#: What a kind of fact is called where people read it.
+KIND_WORDS = {
+    "ppe": "protection", "followup": "to look at again", "workholding": "held by", "clock": "date or time",
+    "species": "wood", "defect": "fault in the wood", "duration": "time taken or waited", "grit": "abrasive",
+    "dimension": "size", "adhesive": "glue",
+}  # fmt: skip
+
+
+def when(moment: datetime | str | None, *, time: bool = True) -> str:
+    """A date as people write it: 3 May 2026, 14:05. Empty where none is known."""
+    if not moment:
+        return ""
+    if isinstance(moment, str):
+        try:
+            moment = datetime.fromisoformat(moment)
+        except ValueError:
+            return moment
+    text = f"{moment.day} {moment:%B} {moment.year}"
+    return f"{text}, {moment:%H:%M}" if time else text
+
+
+def day(moment: datetime | str | None) -> str:
+    return when(moment, time=False)
+
+
+def kind(name: str) -> str:
+    return KIND_WORDS.get(name, name)
+
+
+def doubts(kept: KeptFact) -> list[str]:
+    """Why a fact needs a listen, in words."""
+    reasons = kept.fact.attrs.get("doubt") or []
+    reasons = [reasons] if isinstance(reasons, str) else [str(r) for r in reasons]
+    return reasons or ["the words were not heard clearly"]
+
+
+def readings(kept: KeptFact) -> list[tuple[str, dict[str, str]]]:
+    """Other readings of a doubtful fact: in words, with the fields of the form that makes it so."""
+    found = []
+    for other in kept.fact.attrs.get("alternatives") or []:
+        changes = {k: v for k, v in other.items() if k in CHANGING}
+        if not changes:
+            continue
+        meant = corrected(kept.fact, changes)
+        fields = {k: str(changes[k] or "") for k in ("kind", "item", "unit", "status") if k in changes}
+        if NUMBERS & changes.keys():
+            first = meant.low if meant.value is None else meant.value
+            fields |= {"number": plain_number(first), "upto": plain_number(meant.high)}
+        found.append((say(meant), fields))
+    return found
+
+
+#: The fields of a fact that the forms change.
+NUMBERS = {"value", "low", "high"}
+CHANGING = NUMBERS | {"kind", "item", "unit", "status"}
+
+
+def old_words(correction: Correction) -> str:
+    """The fact as it was heard; empty for one that was put in by hand."""
+    return say(fact_of(correction.old)) if correction.old else ""
+
+
+def new_words(correction: Correction) -> str:
+    """The fact as the correction makes it."""
+    if correction.verdict == "add":
+        return say(fact_of(correction.new))
+    return say(corrected(fact_of(correction.old), correction.new))
+
+
+def percent(share: float | None) -> str:
+    return "" if share is None else f"{round(share * 100)} %"
+
+
+def plain_number(value: float | None) -> str:
+    """A number for a form field: as many digits as it has, no unit."""
+    return "" if value is None else f"{value:.6f}".rstrip("0").rstrip(".")
+
+
+FILTERS: dict[str, Any] = {
+    "say": say, "stamp": stamp, "span": span, "when": when, "day": day, "kind": kind, "quantity": quantity,
+    "number": number, "doubts": doubts, "readings": readings, "old_words": old_words, "new_words": new_words,
+    "percent": percent, "plain_number": plain_number, "state_words": STATE_WORDS.get, "verdict_words": VERDICT_WORDS.get,
+}  # fmt: skip
