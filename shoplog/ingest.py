@@ -12,10 +12,12 @@ import sqlite3
 import threading
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, replace
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any, Literal
 
 from shoplog.errors import BadTranscript, UnreadableMedia
+from shoplog.facts import Fact
 from shoplog.inbox import Source
 from shoplog.log import Recording
 from shoplog.store import queries, rows, transaction, writes
@@ -45,7 +47,7 @@ class Hearing:
     """How to hear: ``model`` is a path or name of weights (None: the best installed), ``device`` cpu or cuda."""
 
     model: str | None = None
-    device: str = "cpu"
+    device: Literal["cpu", "cuda"] = "cpu"
     keep_all: bool = False
 
 
@@ -84,8 +86,6 @@ def register_all(conn: sqlite3.Connection, found: Sequence[Source], *, join: boo
     The same content is never registered twice, wherever it lies. A file that failed is tried again. The chapter files
     that a camera cuts one take into become one recording; with ``join`` all the files do, in the order given.
     """
-    from shoplog.speech.takes import group
-
     outcomes: list[Outcome] = []
     fresh: list[_Look] = []
     for look in map(_look, found):
@@ -94,7 +94,7 @@ def register_all(conn: sqlite3.Connection, found: Sequence[Source], *, join: boo
             outcomes.append(known)
         else:
             fresh.append(look)
-    takes = [fresh] if join and fresh else group(fresh, lambda look: (look.path, look.probe))
+    takes = [fresh] if join and fresh else [[look] for look in fresh]
     for take in takes:
         outcomes.append(_add_take(conn, take))
     return outcomes
@@ -175,10 +175,8 @@ def _add_take(conn: sqlite3.Connection, take: Sequence[_Look]) -> Outcome:
         return _outcome(conn, first.path, queries.recording(conn, number), "added")
 
 
-def _moment(look: _Look) -> tuple[Any, Any]:
+def _moment(look: _Look) -> tuple[datetime, Any]:
     """When it was recorded and who says so: the container, else the file."""
-    from datetime import UTC, datetime
-
     if look.probe is not None and look.probe.recorded_at is not None:
         return look.probe.recorded_at, look.probe.recorded_at_source
     return datetime.fromtimestamp(look.mtime_ns // 1_000_000_000, UTC), "file"
@@ -363,15 +361,31 @@ def _joined(heard: Sequence[Transcript]) -> Transcript:
 
 def store_transcript(conn: sqlite3.Connection, recording_id: int, transcript: Transcript) -> Outcome:
     """Read the facts of a transcript and store both, replacing what was there; corrections are put back."""
-    from shoplog.extract import PATTERNS_VERSION, extract
+    from shoplog.extract import PATTERNS_VERSION
 
     recording = queries.recording(conn, recording_id)
-    facts = extract(transcript.kept, queries.vocabulary(conn), recording.started)
+    facts = _facts(conn, recording, transcript)
     with transaction(conn):
         writes.save_transcript(conn, recording_id, transcript)
         writes.save_facts(conn, recording_id, facts, PATTERNS_VERSION)
         _course(conn, recording.project_id)
     return _outcome(conn, Path(recording.clips[0].path), queries.recording(conn, recording_id), "added")
+
+
+def _facts(conn: sqlite3.Connection, recording: Recording, transcript: Transcript) -> list[Fact]:
+    from shoplog.extract import extract
+
+    moment = recorded_moment(recording.started, recording.started_source)
+    return extract(transcript.kept, queries.vocabulary(conn), moment)
+
+
+def recorded_moment(moment: datetime | None, said_by: str | None) -> datetime | date | None:
+    """When it was recorded as far as that can be believed: a file's time of change is no time of the work, and its
+    day is good for a year at most. In the shop's own time."""
+    if moment is None:
+        return None
+    local = moment.astimezone()
+    return local if said_by == "container" else local.date()
 
 
 def rehear(
@@ -396,11 +410,10 @@ def rehear(
 
 def reread(conn: sqlite3.Connection, recording_id: int) -> int:
     """Extract the facts of a stored recording again with the patterns of now. Returns how many."""
-    from shoplog.extract import PATTERNS_VERSION, extract
+    from shoplog.extract import PATTERNS_VERSION
 
     recording = queries.recording(conn, recording_id)
-    transcript = queries.transcript(conn, recording_id)
-    facts = extract(transcript.kept, queries.vocabulary(conn), recording.started)
+    facts = _facts(conn, recording, queries.transcript(conn, recording_id))
     with transaction(conn):
         writes.save_facts(conn, recording_id, facts, PATTERNS_VERSION)
         _course(conn, recording.project_id)

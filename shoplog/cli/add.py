@@ -47,7 +47,7 @@ def add(
     """
     from shoplog import backlog, inbox, ingest
 
-    hearing = Hearing(model=model, device=device)
+    hearing = Hearing(model=model, device="cuda" if device == "cuda" else "cpu")
     found, passed = inbox.sources(paths, project)
     outcomes = [Outcome(p.path, "failed" if p.failed else "passed", reason=p.reason) for p in passed]
     with log(ctx, create=True) as conn:

@@ -39,18 +39,21 @@ def facts(ctx: click.Context, file: Path, model: str | None, as_json: bool) -> N
         vocabulary = queries.vocabulary(conn)
         conn.close()
     if is_captions(file):
-        from datetime import UTC, datetime
+        from datetime import date
 
         from shoplog.transcript_files import read_transcript
 
         transcript = read_transcript(file)
-        recorded = datetime.fromtimestamp(file.stat().st_mtime, UTC)
+        # The day a transcript was written says the year; its hour says nothing of the work.
+        recorded: date | None = date.fromtimestamp(file.stat().st_mtime)
     else:
         from shoplog.cli.progress import bar
+        from shoplog.ingest import recorded_moment
         from shoplog.media import probe
         from shoplog.speech import hear
 
-        recorded = probe(file).recorded_at
+        probed = probe(file)
+        recorded = recorded_moment(probed.recorded_at, probed.recorded_at_source)
         with bar() as progress:
             transcript = hear(file, model=model, on_progress=lambda share: progress(file.name, share))
     found = extract(transcript.kept, vocabulary, recorded)

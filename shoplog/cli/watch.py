@@ -39,7 +39,7 @@ def watch(ctx: click.Context, folder: Path, model: str | None, device: str, poll
     run(
         folder,
         log_path(ctx),
-        hearing=Hearing(model=model, device=device),
+        hearing=Hearing(model=model, device="cuda" if device == "cuda" else "cpu"),
         stop=stop,
         tell=lambda line: click.echo(line, err=True),
         poll=poll,
