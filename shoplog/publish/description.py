@@ -1,0 +1,162 @@
+"""The draft of a description: sections of what was stated, through a template that the maker can replace."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from shoplog.errors import InputError
+from shoplog.log import Project
+from shoplog.publish import chapters as chapter_list
+from shoplog.publish import gifts, phrases, sections, titles
+from shoplog.publish.cautions import cautions
+from shoplog.publish.chapters import Chapter
+from shoplog.publish.followups import FollowUp
+from shoplog.publish.limits import COMMON, Limits, fit, fit_lines
+from shoplog.publish.programme import Programme
+from shoplog.publish.sections import Line
+from shoplog.timeline.course import Course
+from shoplog.times import stamp
+
+TEMPLATE = "description.txt.j2"
+
+
+@dataclass(frozen=True, slots=True)
+class Description:
+    """A draft: titles to choose from, the text, tags, the sections it was made from, and what there is to tell about it."""
+
+    titles: tuple[str, ...]
+    text: str
+    tags: tuple[str, ...]
+    sections: dict[str, list[Line]] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+
+    def as_json(self) -> dict[str, Any]:
+        return {
+            "titles": list(self.titles),
+            "text": self.text,
+            "tags": list(self.tags),
+            "sections": {
+                name: [{"text": x.text, "facts": list(x.facts), "computed": x.computed} for x in lines]
+                for name, lines in self.sections.items()
+            },
+            "notes": list(self.notes),
+        }
+
+
+def describe(
+    project: Project,
+    course: Course,
+    programme: Programme,
+    promises: Sequence[FollowUp] = (),
+    limits: Limits = COMMON,
+    templates: Path | None = None,
+) -> Description:
+    """The draft for the video of a project. ``templates`` is a folder whose files replace ours.
+
+    Raises InputError on a template that can't be used.
+    """
+    found = gather(project, course, promises)
+    list_of_chapters = chapter_list.chapters(project, course.stages, programme, limits)
+    text = render(found, list_of_chapters, project, templates)
+    text, notes = _fitted(text, limits)
+    if not programme.is_cut and len(programme.spans) > 1:
+        notes = [*notes, "Chapter times are of the recordings one after the other; give the final cut with --video."]
+    return Description(
+        tuple(titles.titles(project, course, limits)), text, tuple(titles.tags(project, limits)), found, tuple(notes)
+    )
+
+
+def gather(project: Project, course: Course, promises: Sequence[FollowUp] = ()) -> dict[str, list[Line]]:
+    """Every section by its name, those without statements empty."""
+    found = {
+        "opening": _opening(project),
+        "wood": sections.wood(project),
+        "sizes": sections.sizes(project, course),
+        "readings": sections.readings(project, course),
+        "held": sections.held(project),
+        "tools": sections.tools(project),
+        "speeds": sections.speeds(project),
+        "grits": sections.grits(project, course),
+        "glues": sections.glues(project),
+        "finishes": sections.finishes(project),
+        "waits": sections.waits(project),
+        "worn": sections.worn(project),
+        "shop": sections.shop(project),
+        "troubles": sections.troubles(project, course),
+        "thanks": sections.thanks(project),
+        "disclosures": disclosures(project),
+        "cautions": [Line(c.text, computed=True) for c in cautions(project, course)],
+        "promises": [Line(_promise(p), (p.fact_id,)) for p in promises if not p.answered],
+    }
+    for name, what in (("wood", "Wood: [fill in: the wood]"), ("sizes", "Size: [fill in: the finished size]")):
+        found[name] = found[name] or [Line(what)]
+    return found
+
+
+def _opening(project: Project) -> list[Line]:
+    woods, piece = sections.species(project), titles.piece_name(project)
+    wood = phrases.listed(woods[:3])
+    if piece and wood:
+        article = "an" if piece[:1] in "aeiou" else "a"
+        return [Line(f"{article.capitalize()} {piece} in {wood}, turned at my lathe.")]
+    if wood:
+        return [Line(f"A piece in {wood}, turned at my lathe.")]
+    return [Line(f"{phrases.sentence(project.name)}")]
+
+
+def _promise(promise: FollowUp) -> str:
+    if promise.doubtful:
+        return f"[check: {promise.public}? at {stamp(promise.start)}]"
+    return phrases.sentence(promise.public)
+
+
+def disclosures(project: Project) -> list[Line]:
+    """A line to check for each thing received from somebody who sells; wood from a friend is a thank-you only."""
+    lines = []
+    for gift in gifts.gifts(project):
+        if gift.by_trade or not gift.wood:
+            lines.append(
+                Line(f"[check: received free, lent or paid for? “{fit(gift.quote, 160)}” at {stamp(gift.start)}]")
+            )
+    return lines
+
+
+def render(
+    found: dict[str, list[Line]], list_of_chapters: Sequence[Chapter], project: Project, templates: Path | None
+) -> str:
+    """The text of the template; blank lines are never more than one."""
+    import re
+
+    from jinja2 import ChoiceLoader, Environment, FileSystemLoader, PackageLoader, StrictUndefined, TemplateError
+    from jinja2.sandbox import SandboxedEnvironment
+
+    loaders = [FileSystemLoader(templates)] if templates else []
+    # Plain text is what hosts take: escaping would show &amp;. Pages that hold it escape it themselves.
+    environment: Environment = SandboxedEnvironment(
+        loader=ChoiceLoader([*loaders, PackageLoader("shoplog.publish", "templates")]),
+        autoescape=False,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        undefined=StrictUndefined,
+    )
+    values = {name: [x.text for x in lines] for name, lines in found.items()}
+    stamps = [f"{stamp(c.start)} {c.title}" for c in list_of_chapters]
+    try:
+        text = environment.get_template(TEMPLATE).render(**values, chapters=stamps, name=project.name)
+    except TemplateError as error:
+        where = f"{templates / TEMPLATE}" if templates else TEMPLATE
+        raise InputError(f"{where}: the template can't be used ({error}); mend it or take it away.") from error
+    return re.sub(r"\n{3,}", "\n\n", text).strip() + "\n"
+
+
+def _fitted(text: str, limits: Limits) -> tuple[str, list[str]]:
+    """The text within the host's limit, cut at whole lines, and what to say about it."""
+    if len(text) <= limits.description:
+        return text, []
+    kept, left = fit_lines(text.rstrip("\n").split("\n"), limits.description - 1)
+    return "\n".join(kept) + "\n", [
+        f"The draft was too long for {limits.description} characters: {left} lines at its end were left out."
+    ]

@@ -1,0 +1,301 @@
+"""Promises: what was said to be looked at again or shown, when it is due, and whether it was answered."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, Literal
+
+from shoplog.log import KeptFact, Project, Take
+from shoplog.publish.due import due_date
+from shoplog.publish.stated import order_of, own_takes, spoken, statements
+from shoplog.timeline.course import Course
+from shoplog.times import stamp
+from shoplog.transcript import Cue
+
+#: The topic under which a person settles promises by hand.
+TOPIC = "followup"
+#: answered: a later recording or a person says so. perhaps: something later may answer it; listen. open: nothing does.
+State = Literal["open", "perhaps", "answered"]
+
+
+@dataclass(frozen=True, slots=True)
+class FollowUp:
+    """One promise. ``key`` names it within its project for good; ``uid`` among all calendars.
+
+    ``public`` is how viewers are told; ``due`` is None where the words name no day (``due_words`` keeps them).
+    ``answer`` says in words what answered it.
+    """
+
+    key: str
+    uid: str
+    project: str
+    recording_id: int
+    start: float
+    quote: str
+    public: str
+    due_words: str = ""
+    due: date | None = None
+    said_on: date | None = None
+    state: State = "open"
+    answer: str = ""
+    fact_id: int = 0
+    doubtful: bool = False
+
+    @property
+    def answered(self) -> bool:
+        return self.state == "answered"
+
+    def as_json(self) -> dict[str, Any]:
+        names = (
+            "key",
+            "uid",
+            "project",
+            "recording_id",
+            "start",
+            "quote",
+            "public",
+            "due_words",
+            "state",
+            "answer",
+            "doubtful",
+        )
+        return {
+            **{name: getattr(self, name) for name in names},
+            "due": self.due.isoformat() if self.due else None,
+            "said_on": self.said_on.isoformat() if self.said_on else None,
+        }
+
+
+def follow_ups(
+    project: Project, course: Course, settled: Mapping[str, tuple[str, str | None]] | None = None
+) -> tuple[FollowUp, ...]:
+    """All promises of a project in the order in which they were made. ``settled`` is what a person settled by hand."""
+    found: list[FollowUp] = []
+    taken: set[str] = set()
+    facts = statements(project, "followups", "followup", uses=("promise", "blank"))
+    for kept in facts:
+        item, due_words = str(kept.fact.item or "it"), str(kept.fact.attrs.get("due") or "")
+        said = course.moments.get(kept.id)
+        state, answer = _answer(project, course, kept)
+        found.append(
+            _made(
+                project, kept.recording_id, kept.fact.start, kept.fact.quote, f"{item} {due_words}", taken,
+                public=_public(item, due_words), due_words=due_words, said_on=said.date() if said else None,
+                due=due_date(due_words, said.date()) if said and due_words else None,
+                state=state, answer=answer, fact_id=kept.id, doubtful=kept.doubtful,
+            )
+        )  # fmt: skip
+    for take, cue in _to_viewers(project, facts):
+        state, answer = _shown_later(project, take, cue)
+        text = " ".join(cue.text.split())
+        found.append(
+            _made(
+                project, take.recording.id, cue.start, text, " ".join(_content(text)[:4]), taken,
+                public=f"“{text}”", state=state, answer=answer,
+            )
+        )  # fmt: skip
+    order = order_of(project)
+    found.sort(key=lambda f: (order.get(f.recording_id, 0), f.start))
+    return tuple(_by_hand(f, settled or {}) for f in found)
+
+
+def _made(
+    project: Project, recording_id: int, start: float, quote: str, about: str, taken: set[str], **more: Any
+) -> FollowUp:
+    import hashlib
+
+    slug = "-".join(re.findall(r"[^\W_]+", about.lower())) or "promise"
+    key, n = slug, 2
+    while key in taken:
+        key, n = f"{slug}-{n}", n + 1
+    taken.add(key)
+    recording = project.recording(recording_id)
+    # The content of the file names the recording for good: a renamed file or project keeps its calendar entries.
+    origin = next((c.sha256 for c in recording.clips if c.sha256), None) or recording.name
+    digest = hashlib.sha256(f"{origin}\n{key}".encode()).hexdigest()[:32]
+    return FollowUp(key, f"{digest}@shoplog", project.name, recording_id, start, quote, **more)
+
+
+def _public(item: str, due: str) -> str:
+    verb = {
+        "moisture": "put the meter on it again",
+        "weight": "weigh it again",
+        "humidity": "measure the humidity",
+        "warp": "check it for movement",
+    }
+    what = verb.get(item, f"look at the {item} again" if item != "it" else "look at it again")
+    lead = (
+        "" if not due or re.match(r"(?:in|at|by|on|next|every|after|come|when|tomorrow|the end|end)\b", due) else "in "
+    )
+    lead = "at " if re.match(r"(?:the )?end\b", due) else lead
+    return f"I said I would {what}{f' {lead}{due}' if due else ''}"
+
+
+def _by_hand(found: FollowUp, settled: Mapping[str, tuple[str, str | None]]) -> FollowUp:
+    from dataclasses import replace
+
+    if found.key in settled:
+        state, note = settled[found.key]
+        return replace(found, state="answered" if state == "answered" else "open", answer=note or "marked by hand")
+    return found
+
+
+# ------------------------------------------------------------------------------------------------ answers in the work
+
+_KINDS = {"moisture": "moisture", "weight": "weight", "humidity": "humidity", "temperature": "temperature"}
+
+
+def _answer(project: Project, course: Course, promise: KeptFact) -> tuple[State, str]:
+    """Whether a later day's words answer a promise."""
+    order, by_id = order_of(project), {k.id: k for k in project.facts()}
+    plan = next((p for p in course.plans if p.planned == promise.id and p.deed in by_id), None)
+    candidates = [by_id[plan.deed]] if plan and plan.deed and plan.verdict == "kept" else []
+    item = str(promise.fact.item or "")
+    candidates += [
+        k for k in statements(project, "checklist", uses=("evidence",))
+        if k.fact.kind != "followup" and k.fact.status in ("done", "denied") and _is_about(k, item)
+    ]  # fmt: skip
+    for kept in candidates:
+        if kept.id != promise.id and _on_a_later_day(course, order, promise, kept):
+            return "perhaps" if kept.doubtful else "answered", f"“{kept.fact.quote}” at {stamp(kept.fact.start)}"
+    words = _content(item)
+    for take, cue in spoken(project):
+        later = order[take.recording.id] > order.get(promise.recording_id, 0)
+        if later and words and all(any(w[:5] == c[:5] for c in _content(cue.text)) for w in words):
+            return "perhaps", f"“{cue.text}” at {stamp(cue.start)}"
+    for kept in statements(project, "checklist", "clock", uses=("evidence",)):
+        if kept.fact.attrs.get("days_later") and _later(order, promise, kept):
+            return "perhaps", f"“{kept.fact.quote}” at {stamp(kept.fact.start)}"
+    return "open", ""
+
+
+def _is_about(kept: KeptFact, item: str) -> bool:
+    return kept.fact.kind == _KINDS.get(item) or kept.fact.item == item
+
+
+def _later(order: Mapping[int, int], a: KeptFact, b: KeptFact) -> bool:
+    return (order.get(b.recording_id, 0), b.fact.start) > (order.get(a.recording_id, 0), a.fact.start)
+
+
+def _on_a_later_day(course: Course, order: Mapping[int, int], promise: KeptFact, kept: KeptFact) -> bool:
+    """True where the statement comes after the promise and on a later day: a look a minute later answers nothing."""
+    days = course.days_of.get(promise.id), course.days_of.get(kept.id)
+    if days[0] is not None and days[1] is not None and days[0] != days[1]:
+        return days[1] > days[0]
+    return False
+
+
+# ------------------------------------------------------------------------------------------------ promises to viewers
+
+_TO_VIEWERS = re.compile(
+    r"\bi(?:'ll| will| shall|'m going to|'m gonna) (?:also )?(?:put|leave|post|drop|add|stick|share|upload) (?:\w+ ){0,6}"
+    r"(?:link|links|drawing|plan|plans|list|dimensions|measurements|template|photo|photos|picture|pictures|recipe|details|description|comments)\b"
+    r"|\bi(?:'ll| will| shall|'m going to|'m gonna) (?:show|tell|explain to|answer|demonstrate)(?: you)?\b.{0,60}\b(?:later|at the end|next time|next week|next video|in the next|another day|when it'?s|once it'?s|in a (?:bit|minute|moment|while)|before (?:we|i) finish)\b"
+    r"|\b(?:next time|in the next (?:video|one)|next video),? (?:i'll|i will|we'll|we will|i'm going to)\b"
+    r"|\bi(?:'ll| will) (?:come|get) back to (?:that|this|it)\b|\bi promise(?:d)?(?: you| that)? (?:i'll|i'd|i will|to|you)\b|\bi promised\b"
+)
+_COMMON = frozenset(
+    [
+        "this",
+        "that",
+        "with",
+        "from",
+        "have",
+        "what",
+        "when",
+        "will",
+        "would",
+        "could",
+        "just",
+        "them",
+        "they",
+        "then",
+        "there",
+        "their",
+        "your",
+        "about",
+        "into",
+        "over",
+        "going",
+        "gonna",
+        "show",
+        "tell",
+        "explain",
+        "answer",
+        "later",
+        "next",
+        "time",
+        "video",
+        "minute",
+        "moment",
+        "while",
+        "once",
+        "finish",
+        "promise",
+        "promised",
+        "come",
+        "back",
+        "again",
+        "after",
+        "i'll",
+        "i'm",
+        "it's",
+        "that's",
+        "and",
+        "the",
+        "for",
+        "you",
+        "how",
+        "why",
+        "where",
+        "which",
+        "some",
+        "been",
+        "were",
+        "was",
+        "let's",
+        "here",
+        "end",
+        "put",
+        "leave",
+        "post",
+        "share",
+        "link",
+    ]
+)
+
+
+def _content(text: str) -> list[str]:
+    """The words that say what it is about."""
+    return [
+        w
+        for w in re.findall(r"[^\W\d_]+(?:'[^\W\d_]+)?", text.lower().replace("’", "'"))
+        if len(w) > 2 and w not in _COMMON
+    ]
+
+
+def _to_viewers(project: Project, facts: tuple[KeptFact, ...]) -> list[tuple[Take, Cue]]:
+    """Remarks that promise viewers something and are not promises to look again already."""
+    return [
+        (take, cue)
+        for take, cue in spoken(project)
+        if _TO_VIEWERS.search(cue.text.lower().replace("’", "'"))
+        and not any(
+            k.recording_id == take.recording.id and k.fact.start < cue.end and k.fact.end > cue.start for k in facts
+        )
+    ]
+
+
+def _shown_later(project: Project, take: Take, promise: Cue) -> tuple[State, str]:
+    """A later remark about the same things may be what was promised: for the maker to hear."""
+    words = set(w[:6] for w in _content(promise.text))
+    order = {t.recording.id: n for n, t in enumerate(own_takes(project))}
+    for other, cue in spoken(project):
+        after = (order[other.recording.id], cue.start) > (order[take.recording.id], promise.start)
+        shared = words & set(w[:6] for w in _content(cue.text))
+        if after and len(shared) >= 2:
+            return "perhaps", f"“{cue.text}” at {stamp(cue.start)}"
+    return "open", ""

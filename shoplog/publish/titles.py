@@ -1,0 +1,114 @@
+"""Titles and tags: what the piece is, in the maker's words, without hype."""
+
+from __future__ import annotations
+
+import re
+
+from shoplog.log import Project
+from shoplog.publish import phrases, sections
+from shoplog.publish.limits import COMMON, Limits, fit, fit_tags
+from shoplog.publish.stated import spoken, statements
+from shoplog.timeline.course import Course
+
+#: What is made on a lathe, the longer names first.
+PIECES = (
+    "salad bowl", "natural edge bowl", "segmented bowl", "lidded box", "hollow form", "pepper mill", "salt mill", "lamp base",
+    "candle holder", "rolling pin", "tool handle", "stool leg", "chair leg", "table leg", "wine stopper", "bottle stopper",
+    "bowl", "platter", "plate", "dish", "vase", "goblet", "cup", "mug", "box", "urn", "pot", "pen", "finial", "baluster",
+    "spindle", "leg", "handle", "mallet", "top", "knob", "ornament", "ring", "lamp", "stool", "candlestick", "egg", "sphere",
+    "spoon", "scoop", "tray", "bangle", "bell", "whistle", "pestle", "mortar", "newel", "post",
+)  # fmt: skip
+
+
+def piece_name(project: Project) -> str:
+    """What the piece is called: in the project's name, else as the thing that is measured or spoken of most; or ''."""
+    if found := _piece_in(project.name):
+        return found
+    measured = [str(k.fact.attrs.get("of") or "") for k in statements(project, "description", "dimension")]
+    named = [n for n in map(_piece_in, measured) if n]
+    words = [n for _, cue in spoken(project) for n in _pieces_in(cue.text)]
+    for names, least in ((named, 1), (words, 2)):
+        if names:
+            best = max(dict.fromkeys(names), key=names.count)
+            if names.count(best) >= least:
+                return best
+    return ""
+
+
+def _pieces_in(text: str) -> list[str]:
+    pattern = "|".join(map(re.escape, PIECES))
+    return [m[1] for m in re.finditer(rf"\b({pattern})(?:e?s)?\b", text.lower().replace("-", " ").replace("_", " "))]
+
+
+def _piece_in(text: str) -> str:
+    return next(iter(_pieces_in(text)), "")
+
+
+def titles(project: Project, course: Course, limits: Limits = COMMON) -> list[str]:
+    """Several titles to choose from, each true of what was said, none longer than the limit."""
+    woods = sections.species(project)[:2]
+    wood, piece = phrases.listed(woods), piece_name(project)
+    subject = _join(wood, piece) or project.name
+    finishes = phrases.unique(
+        str(k.fact.attrs.get("product") or k.fact.item) for k in statements(project, "description", "finish")
+    )
+    size = _size(project)
+    trouble = next(
+        (d for d in course.defects if d.state == "repaired" and _certain(project, d.events[0].fact_id)), None
+    )
+    held = {k.fact.item for k in statements(project, "description", "workholding")}
+    suggestions = [
+        _upper(project.name) if _is_a_title(project.name) else "",
+        f"Turning {_article(subject)}" if piece else f"Turning {subject}",
+        f"{_upper(subject)}, {size}" if size else "",
+        f"{_upper(subject)} finished with {phrases.listed(finishes[:2])}" if finishes else "",
+        f"{_upper(_article(subject) if piece else subject)} and {phrases.defect(_bare(trouble.item))}: how I mended it" if trouble else "",
+        f"{_upper(subject)}, turned over {phrases.count(len(course.days))} days" if len(course.days) > 1 else "",
+        f"{_upper(subject)} on the vacuum chuck" if "vacuum chuck" in held else "",
+        f"{_upper(subject)} from blank to finish" if finishes and piece else "",
+    ]  # fmt: skip
+    return phrases.unique(fit(t, limits.title) for t in suggestions if t)
+
+
+def _certain(project: Project, fact_id: int) -> bool:
+    return any(k.id == fact_id for k in statements(project, "description", "defect"))
+
+
+def _bare(item: str) -> phrases.Fact:
+    return phrases.Fact("defect", item)
+
+
+def _is_a_title(name: str) -> bool:
+    """A name that a person gave, not that of a file or a folder with a date."""
+    return bool(re.fullmatch(r"[^\W\d_]+(?:[ '’,-]+[^\W\d_]+)+", name))
+
+
+def _size(project: Project) -> str:
+    """The largest width or diameter that is certain, as it was stated."""
+    found = [
+        k for k in statements(project, "description", "dimension")
+        if k.fact.item in ("diameter", "width") and (k.fact.attrs.get("of") or "") not in ("tenon", "hole", "mortise", "recess")
+    ]  # fmt: skip
+    best = max(found, key=lambda k: sections.in_inches(k.fact) or 0.0, default=None)
+    return phrases.dimension(best.fact) if best and sections.in_inches(best.fact) else ""
+
+
+def _join(wood: str, piece: str) -> str:
+    return " ".join(p for p in (wood, piece) if p)
+
+
+def _article(text: str) -> str:
+    return f"{'an' if text[:1].lower() in 'aeiou' else 'a'} {text}"
+
+
+def _upper(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def tags(project: Project, limits: Limits = COMMON) -> list[str]:
+    """Search words from what is certain: the piece, the wood, tools, finishes and how it was held."""
+    piece, woods = piece_name(project), sections.species(project)
+    found = ["woodturning", "wood turning", piece, *woods, *(_join(w, piece) for w in woods if piece)]
+    for kind in ("finish", "tool", "workholding"):
+        found += [str(k.fact.item) for k in statements(project, "description", kind) if k.fact.item]
+    return fit_tags(found, limits)
