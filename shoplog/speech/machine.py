@@ -20,13 +20,13 @@ if TYPE_CHECKING:
 #: Edges of the bands in Hz: a third octave to an octave wide, from above the hum to where phones still record.
 EDGES = (100, 200, 315, 500, 800, 1250, 2000, 3150, 5000, 7000)
 #: Seconds over which the floor is sought: long enough for a pause between words.
-FLOOR_SECONDS = 3.0
+FLOOR_SECONDS = 4.0
 #: The floor is this share of the frames from below.
 FLOOR_SHARE = 0.10
 #: A machine is this many dB over the recording's own quiet ...
 OVER_QUIET = 10.0
 #: ... but a floor this far under the speech is never one, and one this near to it always is. dB.
-NEVER_BELOW, ALWAYS_ABOVE = -32.0, -22.0
+NEVER_BELOW, ALWAYS_ABOVE = -32.0, -24.0
 #: Level of speech in dB of full scale where a recording has none to measure.
 USUAL_SPEECH = -24.0
 #: A machine that runs (or stops) for less than this is a knock (or a pause in the cut). Seconds.
