@@ -48,6 +48,7 @@ def course(project: Project) -> Course:
         moments={kept.id: calendar.moment(kept.recording_id, kept.fact.start) for kept in facts},
         spoken_of=calendar.spoken_of,
         days_of={kept.id: calendar.span(kept.recording_id, kept.fact.start).day for kept in facts},
+        dates={kept.id: calendar.span(kept.recording_id, kept.fact.start).date for kept in facts},
         days=by_day(takes, stages, calendar),
         spent=by_operation(takes, stages, calendar, known),
         contradictions=tuple(calendar.contradictions),

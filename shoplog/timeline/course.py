@@ -138,7 +138,8 @@ class Reading:
 class Course:
     """The whole course of a project. See ``timeline.course``.
 
-    ``operations`` and ``moments`` and ``days_of`` have an entry for every fact of the project's counted recordings.
+    ``operations``, ``moments``, ``days_of`` (day numbers) and ``dates`` have an entry for every fact of the project's
+    counted recordings; a date may be known where the hour, and so the moment, is not.
     ``spoken_of`` gives, for clock facts, the moment that they speak of (a planned return lies ahead of the moment at
     which it was said). ``spent`` is by operation, in the trade's order.
     """
@@ -149,6 +150,7 @@ class Course:
     moments: Mapping[int, datetime | None] = field(default_factory=dict)
     spoken_of: Mapping[int, datetime] = field(default_factory=dict)
     days_of: Mapping[int, int] = field(default_factory=dict)
+    dates: Mapping[int, date | None] = field(default_factory=dict)
     days: tuple[Day, ...] = ()
     spent: Mapping[str, Spent] = field(default_factory=dict)
     contradictions: tuple[Contradiction, ...] = ()

@@ -1,0 +1,77 @@
+"""How well the timeline does on the many-day projects, and how long a large project takes.
+
+``python tests/bench/timeline.py [-v] [NAME ...]`` prints, for every project: time in the right operation, facts in the
+right operation, and the faults of ledger, calendar, contradictions, plans and pieces; then seconds for 500 recordings.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "timeline"))
+
+import gold
+
+from shoplog.log import Project
+from shoplog.timeline import course
+
+
+def main(names: list[str], verbose: bool) -> None:
+    """Print one line a project (with the faults below it when ``verbose``) and the totals."""
+    paths = [p for p in sorted(gold.PROJECTS.glob("*.json")) if not names or any(p.stem.startswith(n) for n in names)]
+    shares, facts, right, faults = [], 0, 0, 0
+    told = []
+    for path in paths:
+        told.append(gold.load(path))
+        found = course(told[-1].project)
+        share = gold.overlap(told[-1], found)
+        wrong, count = gold.misplaced(told[-1], found)
+        rest = [
+            *gold.wrong_defects(told[-1], found),
+            *gold.wrong_moments(told[-1], found),
+            *gold.wrong_contradictions(told[-1], found),
+            *gold.wrong_plans(told[-1], found),
+        ]
+        if found.pieces != told[-1].truth["pieces"]:
+            rest.append(f"{found.pieces} pieces")
+        shares.append(share)
+        facts, right, faults = facts + count, right + count - len(wrong), faults + len(rest)
+        print(f"{path.stem}  time {share:6.1%}  facts {1 - len(wrong) / count:6.1%} of {count:3}  faults {len(rest)}")
+        if verbose:
+            for kept, true in wrong:
+                place = found.operations[kept.id].operation
+                print(f"      {true} < {place}: {kept.fact.status} {kept.fact.kind} {kept.fact.item} “{kept.fact.quote}”")
+            for line in rest:
+                print(f"      {line}")
+    if shares:
+        print(f"all    time {sum(shares) / len(shares):6.1%} (least {min(shares):.1%})  facts {right / facts:6.1%}  faults {faults}")
+        _large([t.project for t in told])
+
+
+def _large(projects: list[Project]) -> None:
+    """Time one project of 500 recordings and at least 20,000 facts, made of copies of these."""
+    takes, fact_id = [], 0
+    while len(takes) < 500 or fact_id < 20_000:
+        source = projects[len(takes) % len(projects)]
+        take = source.takes[len(takes) // len(projects) % len(source.takes)]
+        number = len(takes) + 1
+        copies = -(-40 // max(len(take.facts), 1))
+        kept = []
+        for fact in take.facts * copies:
+            fact_id += 1
+            kept.append(replace(fact, id=fact_id, recording_id=number))
+        started = take.recording.started
+        moved = started + timedelta(days=number) if started else None
+        takes.append(replace(take, recording=replace(take.recording, id=number, started=moved), facts=tuple(kept)))
+    begun = time.perf_counter()
+    course(Project(1, "large", tuple(takes)))
+    cues = sum(len(t.cues) for t in takes)
+    print(f"{len(takes)} recordings, {cues} cues, {fact_id} facts: {time.perf_counter() - begun:.2f} s")
+
+
+if __name__ == "__main__":
+    main([a for a in sys.argv[1:] if a != "-v"], "-v" in sys.argv)
