@@ -35,6 +35,54 @@ _FINITE = _JOINED_SUBJECTS | frozenset(
 )
 
 
+_BE = frozenset("is are was were has had reads read says said measures weighs looks gets goes went comes came isn't aren't wasn't needs takes will would".split())
+_DETERMINERS = frozenset("the my this that these those a an our your his her two both every all another".split())
+_NOT_IN_SUBJECT = frozenset("of to in on at with for and or but so i it he she they you we that which who is are was were if when as by from than into about then because not".split())
+#: What a bare remark may open with, where nothing before it calls for a word.
+_MARKERS = frozenset("okay ok alright anyway oh well whoa oops hey look yeah yep righto".split())
+_ADVERBS = frozenset("normally usually typically sometimes generally ordinarily now next then today first also later right meanwhile".split())
+_GERUNDS = frozenset("sanding cutting using drilling hollowing starting turning working roughing taking running putting making switching moving finishing measuring speeding going shaping parting wiping".split())
+_OPEN_ENDED = frozenset(
+    "the a an my this that these those his her your our no any some of to in on at with for by from as than into about around "
+    "i we he she they you it it's i'm i've i'd that's we're is are was were be been being am not just still really only "
+    "always never start started keep kept stop stopped finish finished like love before after when while if or and very "
+    "more most up down through without between have has had get got go went do did does isn't wasn't don't didn't who which "
+    "all right there there's every each one two three last next first until till says said say can could will would enjoy "
+    "hate begin began been freshly already quite so too power wet dry hand end end-grain".split()
+)
+
+
+def _remark(text: list[str], i: int) -> bool:
+    """Whether a new remark opens at ``i`` without a subject: "okay", "normally i'd", "sanding with 150"."""
+    word, before = text[i], text[i - 1]
+    after = text[i + 1] if i + 1 < len(text) else ""
+    if word in _MARKERS:
+        return before not in _OPEN_ENDED or before in ("it", "that", "one", "up", "down", "on", "all")
+    if word in _ADVERBS:
+        return after in _JOINED_SUBJECTS or after in ("i", "for", "the", "we", "it", "on", "with", "in", "a", "this") and before not in _OPEN_ENDED and (word not in ("right", "first", "next", "then", "now") or after in ("i", "the", "we", "it", "for") and word != "right")
+    if word in _GERUNDS:
+        return before not in _OPEN_ENDED and after in ("with", "at", "the", "it", "from", "dry", "wet", "on", "now", "through", "in", "by", "this", "a", "up", "to")
+    return False
+
+
+def _subject(text: list[str], i: int) -> bool:
+    """Whether a noun with its own verb opens at ``i``: "the lathe is", "the humidity in the shop was", "speed is"."""
+    word, before = text[i], text[i - 1]
+    n = len(text)
+    if word in _DETERMINERS:
+        if before in ("of", "to", "in", "on", "at", "with", "for", "from", "is", "was", "are", "that's", "it's", "by", "like", "than", "about", "into", "over", "how", "what", "where", "why", "if", "that", "all", "both", "half", "not", "says", "said", "because", "but", "when", "say", "off", "around", "until", "till", "as"):
+            return False
+        for k in range(i + 1, min(i + 5, n)):
+            if text[k] in _BE or text[k].endswith("'s") and k + 1 < n and text[k + 1] in ("at", "on", "in", "down", "up", "a", "about", "not", "gone", "still", "now", "the", "running", "set", "sitting", "just", "only", "off", "been", "got", "going"):
+                return True
+            if text[k] in _NOT_IN_SUBJECT or text[k][0].isdigit():
+                return False
+        return False
+    if i + 1 < n and text[i + 1] in ("is", "are", "reads", "says", "was") and word.isalpha() and word not in _NOT_IN_SUBJECT and word not in _PRONOUNS:
+        return before not in _OPEN_ENDED and before not in _DETERMINERS and before not in ("wall", "relative", "moisture", "pin", "bowl", "end", "spindle")
+    return False
+
+
 @dataclass(frozen=True, slots=True)
 class Clauses:
     """``starts`` of the clauses and of the sentences, both in order."""
@@ -87,6 +135,8 @@ def cut(stream: Stream) -> Clauses:
             opens = finite and not (word == "so" and text[i - 1] in ("or", "and")) and not (word == "since" and False)
         elif word in ("if", "when") or (word == "then" and border[i] == COMMA):
             opens = finite
+        elif finite:
+            opens = _remark(text, i) or _subject(text, i)
         if opens:
             at = i
             # The conjunction before a subject belongs to the subject's clause.

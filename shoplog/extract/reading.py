@@ -164,7 +164,7 @@ class Reading:
         if candidate.status is not None:
             return candidate.status
         anchor = candidate.start if candidate.anchor is None else candidate.anchor
-        return self.statuses.at(anchor, anchor + 1)
+        return self.statuses.at(anchor, anchor + 1, 8 if candidate.kind == "clock" else 40)
 
     def comma_before(self, i: int) -> bool:
         """Whether a written border stands before token ``i``."""

@@ -34,10 +34,10 @@ _SOURCES = frozenset(
     "someone everybody everyone gentleman kid son daughter grandfather grandpa grandmother cousin boss owner farmer sawyer "
     "listing ad receipt sticker stamp some most it who driver rep forum internet video missus expert experts old".split()
 )
-_BACK_TO_SELF = frozenset(
-    "i'm i've i i'd i'll we're we've we'll so but today instead now mine me here's".split()
-)
 _SUBORDINATE = frozenset("which till until unless before once while".split())
+
+#: Subjects under which a report goes on in its next clause.
+_STILL_TOLD = frozenset("he she they you it he'd she'd they'd he's she's you're you'd you'll it'll which before until till once or unless never don't".split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,10 +135,8 @@ class Statuses:
             if at >= stop:
                 break
             opener = next((text[k] for k in range(at, min(at + 3, len(text))) if text[k] not in ("and", "then", "well")), "")
-            if text[at] in ("but", "so", "because") or (opener in ("i'm", "i've", "it's", "that's", "we're", "there's") and passed >= 0 and text[at] != "then" and not self._modal(at, index)):
-                stop = at
-                break
-            if weak:
+            follows = self._modal(at, index) or passed == 0 and (text[at] == "then" or opener in ("i", "we", "you", "it", "which", "that"))
+            if weak or text[at] in ("but", "so", "because") or not follows:
                 stop = at
                 break
             passed += 1
@@ -190,12 +188,12 @@ class Statuses:
             if at <= begin or at == begin + 1 and text[begin] in ("me", "us", "you", "that", "him", "them"):
                 continue  # what is said opens right after the verb
             opener = next((text[k] for k in range(at, min(at + 3, len(text))) if text[k] not in ("and", "then", "well", "though")), "")
-            if text[at] in ("but", "so") or opener in _BACK_TO_SELF or opener in ("it's", "that's", "there's", "they're"):
+            if text[at] in ("but", "so") or opener not in _STILL_TOLD:
                 return at
         return stop
 
-    def at(self, start: int, end: int) -> Status:
-        """The status of what stands at tokens ``start`` to ``end``."""
+    def at(self, start: int, end: int, reach: int = 40) -> Status:
+        """The status of what stands at tokens ``start`` to ``end``, by cues at most ``reach`` tokens away."""
         scopes = self._by_clause.get(self._clauses.index(start), ())
         best = ""
         index = self._clauses.index(start)
@@ -204,7 +202,7 @@ class Statuses:
             last = self._clauses.starts[index] - 1
             scopes = [*scopes, *(_Scope(start, start + 1, s.rank, s.at) for s in self._by_clause.get(index - 1, ()) if s.rank != "denied" and s.start <= last < s.end)]
         for scope in scopes:
-            if scope.start <= start < scope.end and (not best or _RANK[scope.rank] < _RANK[best]) and not start <= scope.at < end:
+            if scope.start <= start < scope.end and abs(start - scope.at) <= reach and (not best or _RANK[scope.rank] < _RANK[best]) and not start <= scope.at < end:
                 best = scope.rank
         if best in ("hypothetical", "planned") and self._given_up(index):
             best = "denied"

@@ -16,6 +16,8 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         status: Status | None = None
         if after[:1] in (["isn't"], ["aren't"], ["wasn't"]) or after[:2] in (["is", "off"], ["is", "not"], ["not", "on"], ["are", "off"]):
             status = "denied"
+        elif (after[:1] == ["on"] or after[:2] in (["is", "on"], ["is", "down"], ["are", "on"])) and reading.statuses.at(i, j, 5) == "done":
+            status = "done"
         elif after[:1] == ["off"] or after[:2] == ["stays", "off"]:
             status = "denied"
         elif after[:3] == ["goes", "on", "before"] or after[:3] == ["goes", "on", "when"] or after[:3] == ["goes", "back", "on"]:
