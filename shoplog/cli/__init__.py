@@ -21,7 +21,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "find": ("find", "Answer a question from the log."),
     "before": ("find", "What the log knows before the next piece of a wood."),
     "projects": ("projects", "List the projects; assign, merge and rename them."),
-    "project": ("project", "Print the record of one project."),
+    "project": ("projects", "Print the record of one project."),
     "correct": ("correct", "Put a fact right; undo it; teach a word."),
     "describe": ("publish", "Draft the description of a video."),
     "chapters": ("publish", "List the chapters."),

@@ -6,10 +6,10 @@ from functools import cache
 from importlib import resources
 from typing import TYPE_CHECKING
 
+from shoplog.reckon.derived import Derived, NotComputed, amount, figure
 from shoplog.record import text
 from shoplog.record.pictures import pictures
 from shoplog.record.summary import Record
-from shoplog.reckon.derived import Derived, NotComputed, amount, figure
 from shoplog.times import span, stamp
 
 if TYPE_CHECKING:

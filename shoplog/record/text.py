@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import asdict
-from typing import Any
 
-from shoplog.reckon.derived import Derived, Result
-from shoplog.reckon.derived import say as say_result
+from shoplog.reckon.derived import Result
 from shoplog.record.summary import DayOfWork, Line, Record
 from shoplog.times import span, stamp
 
@@ -75,7 +73,7 @@ def _sections(made: Record) -> Iterator[tuple[str, list[str]]]:
             ],
         )
     if made.derived:
-        yield "Computed, not stated", [_computed(d) for d in made.derived]
+        yield "Computed, not stated", [d.sentence() + _moment(made, d) for d in made.derived]
     if made.followups or made.credits:
         yield "Promised and thanked", [f"{line.text} {_where(line)}" for line in (*made.followups, *made.credits)]
     if made.doubtful:
@@ -99,9 +97,12 @@ def _defects(made: Record) -> Iterator[str]:
         yield f"{defect.item}{where}: now {defect.state}; " + ", ".join(steps)
 
 
-def _computed(result: Result) -> str:
-    label = f" ({result.label})" if isinstance(result, Derived) else ""
-    return say_result(result) + label
+def _moment(made: Record, result: Result) -> str:
+    """Where in the recordings a computed thing belongs, if it belongs to one moment."""
+    if result.recording_id is None or result.at is None:
+        return ""
+    name = next((r.name for r in made.recordings if r.id == result.recording_id), "")
+    return f" [{name} {stamp(result.at)}]"
 
 
 def card(made: Record) -> str:
@@ -171,7 +172,7 @@ def as_json(made: Record) -> dict[str, object]:
         "plans": [{"verdict": v, "words": w, "fact": line.fact_id} for v, w, line in made.plans],
         "contradictions": list(made.contradictions),
         "spent": {name: asdict(s) for name, s in made.course.spent.items()},
-        "computed": [{"sort": type(d).__name__, **asdict(d), "words": say_result(d)} for d in made.derived],
+        "computed": [{"sort": type(d).__name__, **asdict(d), "words": d.sentence()} for d in made.derived],
         "card": dict(made.card),
         "doubtful": [line.fact_id for line in made.doubtful],
     }  # fmt: skip
