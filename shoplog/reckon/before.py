@@ -8,6 +8,7 @@ from shoplog.facts import convert
 from shoplog.reckon import moisture, roughout, shrinkage, speed, weight
 from shoplog.reckon.cautions import dust_of
 from shoplog.reckon.derived import CannotCompute, Derived, Input, NotComputed, Result
+from shoplog.reckon.seasoning import span
 from shoplog.trade.woods import Match, find
 
 _ASKED = "asked for"
@@ -53,14 +54,14 @@ def _green(match: Match) -> Result:
 
 
 def _moves(match: Match, diameter: float, unit: str, size: Input, home: Derived) -> list[Result]:
-    assert isinstance(home.low, float) and isinstance(home.high, float)  # the assumed house has a range
+    low, high = span(home)
     inputs = {
         "D": size,
         "MI": Input(moisture.FIBRE_SATURATION, "%", "assumed", "turned green"),
-        "MF": Input(None, "%", "computed", home.what, home.low, home.high),
+        "MF": Input(None, "%", "computed", home.what, low, high),
     }
     try:
-        moved = shrinkage.movement(match, diameter, unit, moisture.FIBRE_SATURATION, (home.low, home.high), inputs)
+        moved = shrinkage.movement(match, diameter, unit, moisture.FIBRE_SATURATION, (low, high), inputs)
     except CannotCompute as reason:
         return [NotComputed("movement", str(reason), inputs)]
     return [replace(m, what=f"{m.what}, green to the house") for m in moved]
@@ -69,9 +70,8 @@ def _moves(match: Match, diameter: float, unit: str, size: Input, home: Derived)
 def _blank(match: Match, diameter: float, unit: str, size: Input) -> Result:
     """The weight of a green blank for each inch (25 mm for metric makers) of its thickness."""
     metric = unit in ("mm", "cm", "m")
-    thick = Input(25, "mm", "assumed", "for each") if metric else Input(1, "in", "assumed", "for each")
-    assert isinstance(thick.value, int) and thick.unit is not None  # set above
-    volume = weight.disc_volume(convert(diameter, unit, "m"), convert(thick.value, thick.unit, "m"))
+    depth, depth_unit = (25, "mm") if metric else (1, "in")
+    volume = weight.disc_volume(convert(diameter, unit, "m"), convert(depth, depth_unit, "m"))
     found = []
     for wood in match.woods:
         for percent in (wood.green_mc_heartwood, wood.green_mc_sapwood):
@@ -80,9 +80,13 @@ def _blank(match: Match, diameter: float, unit: str, size: Input) -> Result:
                     found.append(weight.weight(wood.sg_green, percent, volume, wood.shrink_volumetric))
                 except CannotCompute:  # an average of a table above what the average wood can hold: no weight from it
                     continue
-    what = f"weight of a green blank, for each {thick.value} {thick.unit} of thickness"
+    what = f"weight of a green blank, for each {depth} {depth_unit} of thickness"
     source = match.source_of("sg_green", "green_mc_heartwood", "green_mc_sapwood")
-    inputs = {"D": size, "thickness": thick, "wood": Input(match.words(), None, "table", source)}
+    inputs = {
+        "D": size,
+        "thickness": Input(depth, depth_unit, "assumed", "for each"),
+        "wood": Input(match.words(), None, "table", source),
+    }
     if not found:
         return NotComputed(what, f"the table has no green moisture or no specific gravity for {match.words()}", inputs)
     to = "kg" if metric else "lb"

@@ -93,7 +93,7 @@ def _rim(stated: Stated, size: Stated, conditions: Sequence[str]) -> Derived:
     diameter = convert(max(size.ends), str(size.fact.unit), "m")
     ends = sorted({speed.rim_speed(diameter, rpm) for rpm in stated.ends})
     feet = [speed.feet_per_minute(v) for v in ends]
-    products = [speed.product(diameter, rpm) for rpm in sorted(stated.ends)]
+    products = [round(speed.product(diameter, rpm), 1) for rpm in sorted(stated.ends)]
     single = len(ends) == 1
     notes = [f"{' to '.join(figure(v) for v in ends)} m/s", *_band(diameter, products, conditions)]
     return Derived(
@@ -180,6 +180,8 @@ def _pass(grits_used: Sequence[Stated], before: Stated | None) -> list[Result]:
             remarks.append(f"{start} to {end} jumps far: the grain is {figure(step.low)} times finer or more")
         elif step.verdict == "far on one scale":
             remarks.append(f"{start} to {end} jumps far if it is CAMI paper, {figure(step.high)} times finer")
+    if ratios and not any("jumps" in r for r in remarks):
+        remarks.append("even steps")
     remarks += [f"the grits between {n.replace(' up to ', ' and ')} were not said" for n in names if " up to " in n]
     what = f"sanding {', '.join(names)}"
     if known_scale and not missing:
@@ -189,7 +191,6 @@ def _pass(grits_used: Sequence[Stated], before: Stated | None) -> list[Result]:
         NotComputed(what, reason, {}, first.recording_id, first.fact.start) for reason in dict.fromkeys(missing)
     ]
     if ratios or remarks:
-        steps = len(grits_used) > 1
         found.append(
             Derived(
                 what=what,
@@ -201,7 +202,7 @@ def _pass(grits_used: Sequence[Stated], before: Stated | None) -> list[Result]:
                 high=max(ratios) if ratios else None,
                 inputs={n: s.input() for n, s in zip(names, grits_used, strict=True)},
                 validity="grades of both tables; a step is called far when the grain is less than half the size",
-                note="; ".join(remarks) or ("even steps" if steps else ""),
+                note="; ".join(remarks),
                 recording_id=first.recording_id,
                 at=first.fact.start,
             )

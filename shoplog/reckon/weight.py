@@ -18,6 +18,8 @@ CELL_WALL = 1.54
 BASIC_GRAVITY = (0.1, 1.1)
 #: A rough-out has settled when it lost less than this part of its weight over at least this many days.
 SETTLED_FRACTION, SETTLED_DAYS = 0.005, 7.0
+#: Points by which arithmetic may miss a limit before it is a contradiction.
+_ROUNDING = 1e-6
 SOURCE_SETTLED = "common practice, no source"
 
 
@@ -90,11 +92,11 @@ def moisture_from_weight(
         raise CannotCompute("the starting moisture is below zero")
     result = now / before * (100 + moisture_before) - 100
     most = max_moisture(basic_gravity or BASIC_GRAVITY[0])
-    if result < 0:
+    if result < -_ROUNDING:
         raise CannotCompute(f"the weights and the starting moisture contradict each other: they give {result:.1f} %")
-    if result > most:
+    if result > most + _ROUNDING:
         raise CannotCompute(f"the weights give {result:.0f} %, more than the {most:.0f} % that the wood can hold")
-    return result
+    return max(0.0, result)
 
 
 def oven_dry_weight(steady: float, settled_moisture: float) -> float:
