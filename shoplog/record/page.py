@@ -6,7 +6,7 @@ from functools import cache
 from importlib import resources
 from typing import TYPE_CHECKING
 
-from shoplog.reckon.derived import Derived, NotComputed, amount, figure
+from shoplog.reckon.derived import Derived, amount, figure
 from shoplog.record import text
 from shoplog.record.pictures import pictures
 from shoplog.record.summary import Record
@@ -23,9 +23,7 @@ def _environment() -> Environment:
     # Names and words come from recordings: everything is escaped.
     env = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     env.filters.update(stamp=stamp, span=span, amount=amount, figure=figure)
-    env.tests.update(
-        derived=lambda item: isinstance(item, Derived), notcomputed=lambda item: isinstance(item, NotComputed)
-    )
+    env.tests["derived"] = lambda item: isinstance(item, Derived)
     return env
 
 
