@@ -2,24 +2,24 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from statistics import median
+from typing import TypeVar
 
 from shoplog.facts import SI_UNITS
 from shoplog.log import KeptFact
 from shoplog.search.query import Query
-from shoplog.search.units import from_si, si
+from shoplog.search.units import from_si
+from shoplog.store.finding import Count
 
-#: Different numbers that are listed one by one; more are told as a range.
-MOST_VALUES = 12
+_K = TypeVar("_K")
 
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A fact with what surrounds it. ``day`` is the ISO date of the recording, or the day it was added if not
-    ``dated``; ``diameter`` of the piece in metres; ``near`` False where a word asked for was not said nearby.
+    """A fact with what surrounds it. ``day`` is the ISO date of the recording, the day it was added if not
+    ``dated``; ``species`` the woods of its piece, ``diameter`` that of the piece then, in metres.
     """
 
     kept: KeptFact
@@ -47,7 +47,10 @@ class Passage:
 
 @dataclass(frozen=True, slots=True)
 class Numbers:
-    """Numbers in ``unit``, smallest, largest and median; ``values`` each with how often, ascending."""
+    """Numbers in ``unit``: smallest, largest, median; ``values`` each with how often, ascending.
+
+    Both ends of a stated range are among the values; for the median a range counts as its middle.
+    """
 
     unit: str
     low: float
@@ -58,7 +61,7 @@ class Numbers:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """A part of the facts found: by an operation, a diameter, an item or a piece."""
+    """A part of the facts found: by an item, an operation or a diameter."""
 
     name: str
     count: int
@@ -80,7 +83,7 @@ class Summary:
 
 @dataclass(frozen=True, slots=True)
 class Spent:
-    """Recorded seconds of operations of one piece, with the first moment."""
+    """Recorded seconds of one operation on one piece, with the first moment of it."""
 
     project: str
     operation: str
@@ -110,67 +113,66 @@ class Answer:
     unheard: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Counted:
-    """A fact as the summary needs it: numbers in SI, ``unit`` as stated."""
+def summarise(counts: Sequence[Count], status: str, pieces: Sequence[str], unit: str | None) -> Summary:
+    """The counted facts of one status, together and in groups; numbers in ``unit``, others left out."""
+    return Summary(
+        status,
+        sum(c.count for c in counts),
+        tuple(pieces),
+        numbers(counts, unit),
+        _groups(counts, lambda c: c.item, unit),
+        _groups(counts, lambda c: c.operation, unit),
+        tuple(
+            Group(f"{2 * band} to {2 * band + 2} in", sum(c.count for c in part), numbers(part, unit))
+            for band, part in sorted(_parts(counts, lambda c: c.band).items())
+        ),
+    )
 
-    status: str
-    item: str | None
-    low: float | None
-    high: float | None
-    unit: str | None
-    operation: str | None
-    diameter: float | None
-    project: str
 
-
-def numbers(counted: Iterable[Counted], unit: str | None) -> Numbers | None:
-    """The numbers in ``unit``; those of another measure are left out. None where there are none."""
-    if unit is None:
-        return None
-    ends, middles = Counter[float](), []
-    for c in counted:
-        if c.low is None or c.high is None or SI_UNITS.get(c.unit or "") != SI_UNITS[unit]:
+def numbers(counts: Iterable[Count], unit: str | None) -> Numbers | None:
+    """The numbers of the counted facts in ``unit``; None where there are none of its measure."""
+    measure = SI_UNITS.get(unit or "")
+    values: dict[float, int] = defaultdict(int)
+    middles: dict[float, int] = defaultdict(int)
+    for c in counts:
+        if c.low is None or c.high is None or unit is None or c.unit != measure:
             continue
         low, high = (round(from_si(n, unit), 4) for n in (c.low, c.high))
-        middles.append((low + high) / 2)
-        ends.update({low, high})
-    if not middles:
+        middles[(low + high) / 2] += c.count
+        for n in {low, high}:
+            values[n] += c.count
+    if not values or unit is None:
         return None
-    values = tuple(sorted(ends.items()))
-    return Numbers(unit, values[0][0], values[-1][0], round(median(middles), 4), values)
+    ordered = sorted(values.items())
+    return Numbers(unit, ordered[0][0], ordered[-1][0], round(_median(middles), 4), tuple(ordered))
 
 
-def summarise(counted: Sequence[Counted], ranks: dict[str, int], units: Counter[str]) -> Summary | None:
-    """The facts of the best status among those found, together and in groups; denials only where nothing else is."""
-    if not counted:
-        return None
-    best = min((c.status for c in counted), key=lambda s: ranks.get(s, 9))
-    chosen = [c for c in counted if c.status == best]
-    unit = units.most_common(1)[0][0] if units else None
-    pieces = tuple(dict.fromkeys(c.project for c in chosen))
-    return Summary(
-        best, len(chosen), pieces, numbers(chosen, unit),
-        _groups(chosen, lambda c: c.item, unit),
-        _groups(chosen, lambda c: c.operation, unit),
-        _groups(chosen, lambda c: size_band(c.diameter), unit, ordered=True),
-    )  # fmt: skip
+def _median(counted: dict[float, int]) -> float:
+    """The middle one of numbers given with how often each occurs; the mean of the two middle ones of an even many."""
+    total = sum(counted.values())
+    reached, lower = 0, None
+    for value, count in sorted(counted.items()):
+        reached += count
+        if lower is None and reached * 2 >= total:
+            lower = value
+            if reached * 2 > total:
+                return value
+        elif lower is not None:
+            return (lower + value) / 2
+    assert lower is not None  # there is at least one number
+    return lower
 
 
-def _groups(counted: Sequence[Counted], name, unit: str | None, ordered: bool = False) -> tuple[Group, ...]:  # type: ignore[no-untyped-def]
-    parts: dict[str, list[Counted]] = defaultdict(list)
-    for c in counted:
+def _parts(counts: Iterable[Count], name: Callable[[Count], _K | None]) -> dict[_K, list[Count]]:
+    parts: dict[_K, list[Count]] = defaultdict(list)
+    for c in counts:
         if (n := name(c)) is not None:
             parts[n].append(c)
-    by = sorted(parts) if ordered else sorted(parts, key=lambda n: -len(parts[n]))
-    if ordered:
-        by.sort(key=lambda n: float(n.split(" ")[0]))
-    return tuple(Group(n, len(parts[n]), numbers(parts[n], unit)) for n in by)
+    return parts
 
 
-def size_band(diameter: float | None) -> str | None:
-    """The two-inch band of a diameter in metres: "10 to 12 in"."""
-    if diameter is None:
-        return None
-    low = int(diameter / si(2, "in") + 1e-6) * 2
-    return f"{low} to {low + 2} in"
+def _groups(counts: Sequence[Count], name: Callable[[Count], str | None], unit: str | None) -> tuple[Group, ...]:
+    groups = [
+        Group(n, sum(c.count for c in part), numbers(part, unit)) for n, part in _parts(counts, name).items()
+    ]
+    return tuple(sorted(groups, key=lambda g: (-g.count, g.name)))

@@ -3,26 +3,29 @@
 from __future__ import annotations
 
 import sqlite3
-from collections import Counter
-from collections.abc import Callable, Sequence
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
-from shoplog.search import vocabulary
-from shoplog.search.answer import Answer, Counted, Found, Passage, Spent, Summary, summarise
-from shoplog.search.context import Context
-from shoplog.search.query import Beside, Query, as_line
+from shoplog.search import spoken
+from shoplog.search.answer import Answer, Found, Spent, Summary, summarise
+from shoplog.search.beside import Nearness, nearness
+from shoplog.search.query import Query, as_line
 from shoplog.search.vocabulary import covers
-from shoplog.store import finding
-from shoplog.store.finding import Line
+from shoplog.store import context, finding
+from shoplog.store.finding import Condition, Line, Place
 
 #: What was done comes before what is usually done, was said by others, was planned or might be; denials come last.
 RANKS = {"done": 0, "habit": 1, "reported": 2, "planned": 3, "hypothetical": 4, "denied": 5}
-#: Cues before and after a fact in which a word counts as said near it.
-_NEAR_CUES = 2
-#: Cues among which the passages are chosen, the newest first.
-_PASSAGE_POOL = 200
+#: Whose units decide in which unit numbers are summed up.
+_UNIT_SAMPLE = 300
 
-Test = Callable[[Line], bool]
+
+@dataclass(frozen=True, slots=True)
+class _Aside:
+    """A condition on what stands beside a fact."""
+
+    name: str
+    near: Nearness
 
 
 def search(conn: sqlite3.Connection, query: Query, limit: int = 10, passages: int = 5) -> Answer:
@@ -30,242 +33,160 @@ def search(conn: sqlite3.Connection, query: Query, limit: int = 10, passages: in
     line = as_line(query)
     if query.empty:
         return Answer(query, line)
-    places = finding.places(conn)
-    context = Context(conn, places)
-    candidates = [c for c in _candidates(conn, query) if c.recording_id in places]
-    tests = _tests(conn, query, context)
-    kept = [c for c in candidates if all(test(c) for _, test in tests)]
-    kept, unheard = _by_words(conn, query, context, kept)
-    excluded = () if kept else _excluded(candidates, tests)
-    kept = _ordered(kept, query, context)
-    spent = _spent(conn, query, context) if query.want in ("time", "when", "last", "first", "did") or not kept else ()
-    counted, units = _counted(conn, kept, context, limit)
+    context.refresh(conn)
+    conditions = _conditions(conn, query)
+    asides: list[_Aside] = []
+    if query.beside:
+        places = finding.places(conn)
+        asides = [_Aside(f"--beside {b}", nearness(conn, b, places)) for b in query.beside]
+    kept = conditions
+    unheard: tuple[str, ...] = ()
+    if asides or query.words:
+        narrow = _nearest(finding.lines(conn, conditions), asides)
+        narrow, unheard = spoken.near_words(conn, query.words, narrow) if query.kinds or query.species else (narrow, ())
+        kept = [*_base(conditions), finding.numbers(f.id for f in narrow)]
+    by_status = finding.statuses(conn, kept)
+    total = sum(by_status.values())
+    ranked = sorted(by_status, key=lambda s: RANKS.get(s, len(RANKS)))
     return Answer(
-        query, line,
-        found=_found(conn, kept[:limit], context),
-        total=len(kept),
-        summary=summarise(counted, RANKS, units),
-        spent=spent,
-        passages=_passages(conn, query, context, passages) if passages else (),
-        excluded=excluded,
+        query,
+        line,
+        found=_found(conn, query, kept, ranked, limit),
+        total=total,
+        summary=_summary(conn, kept, ranked[0]) if ranked else None,
+        spent=_spent(conn, query) if query.operations and (query.want or not total) else (),
+        passages=spoken.passages(conn, query, passages) if passages else (),
+        excluded=() if total else _excluded(conn, conditions, asides),
         unheard=unheard,
-    )  # fmt: skip
+    )
 
 
 # ---- conditions
 
 
-def _candidates(conn: sqlite3.Connection, query: Query) -> list[Line]:
-    """The facts of the kinds and items asked for; of the words, where no kind is."""
-    if query.kinds:
-        asked = None
-        if query.items:
-            asked = [i for k in query.kinds for i in finding.items(conn, k) if any(covers(q, i) for q in query.items)]
-        return finding.lines(conn, query.kinds, asked)
-    if query.species:
-        asked = [i for i in finding.items(conn, "species") if any(covers(q, i) for q in query.species)]
-        return finding.lines(conn, ("species",), asked)
-    expression = finding.fts_all((w,) for w in query.words)
-    return finding.lines_by_id(conn, finding.fact_ids(conn, expression)) if expression else []
-
-
-def _tests(conn: sqlite3.Connection, query: Query, context: Context) -> list[tuple[str, Test]]:
-    """Each condition, as it is written in the line, with its test."""
-    tests: list[tuple[str, Test]] = []
-
-    def add(text: str, test: Test) -> None:
-        tests.append((text, test))
-
-    places = context.places
+def _conditions(conn: sqlite3.Connection, query: Query) -> list[Condition]:
+    """All that the log itself can decide. The first one says which facts are meant at all; it has no name."""
+    conditions = _base_of(conn, query)
     if not query.other_piece:
-        add("this piece only (--other-piece)", lambda f: not f.other_piece)
+        conditions.append(finding.this_piece("this piece only"))
     if query.bounds:
-        bounds = query.bounds
-        add(f"--number {bounds}", lambda f: bounds.holds(f.low, f.high) and f.unit == finding_unit(bounds.unit))
+        conditions.append(query.bounds.condition(f"--number {query.bounds}"))
     if query.statuses:
-        add(" ".join(f"--status {s}" for s in query.statuses), lambda f: f.status in query.statuses)
+        conditions.append(finding.one_of("status", query.statuses, _named("--status", query.statuses)))
     if query.since:
-        since = query.since.isoformat()
-        add(f"--since {since}", lambda f: places[f.recording_id].day >= since)
+        conditions.append(finding.since(query.since.isoformat(), f"--since {query.since}"))
     if query.until:
-        until = query.until.isoformat()
-        add(f"--until {until}", lambda f: places[f.recording_id].day <= until)
+        conditions.append(finding.until(query.until.isoformat(), f"--until {query.until}"))
     if query.project:
-        project = query.project.casefold()
-        add(f"--project {query.project}", lambda f: project in places[f.recording_id].project.casefold())
+        conditions.append(finding.project_has(query.project, f"--project {query.project}"))
     if query.species:
-        add(" ".join(f"--species {s}" for s in query.species),
-            lambda f: any(covers(s, w) for w in context.species(f) for s in query.species))  # fmt: skip
+        woods = [w for w in finding.woods(conn) if any(covers(s, one) for one in w.split(context.BETWEEN) for s in query.species)]
+        conditions.append(finding.one_of("wood", woods, _named("--species", query.species)))
     if query.operations:
-        add(" ".join(f"--operation {o}" for o in query.operations), lambda f: f.operation in query.operations)
+        conditions.append(finding.one_of("operation", query.operations, _named("--operation", query.operations)))
     if query.diameter:
-        diameter = query.diameter
-        add(f"--diameter {diameter}", lambda f: diameter.holds(d := context.diameter(f), d))
-    for beside in query.beside:
-        nearness = _nearness(conn, beside, context)
-        add(f"--beside {beside}", lambda f, nearness=nearness: nearness(f) > 0)
-    return tests
+        conditions.append(finding.size_within(*query.diameter.si(), f"--diameter {query.diameter}"))
+    return conditions
 
 
-def finding_unit(unit: str) -> str | None:
-    """The SI unit in which a unit's numbers are stored."""
-    from shoplog.facts import SI_UNITS
-
-    return SI_UNITS.get(unit)
-
-
-def _nearness(conn: sqlite3.Connection, beside: Beside, context: Context) -> Callable[[Line], int]:
-    return context.beside(beside.kind, beside.items, beside.bounds, finding.lines(conn, (beside.kind,)))
-
-
-def _excluded(candidates: Sequence[Line], tests: Sequence[tuple[str, Test]]) -> tuple[tuple[str, int], ...]:
-    """Each condition without which something is found; where no single one is to blame, what each leaves by itself."""
-    without = [
-        (text, sum(all(t(c) for other, t in tests if other != text) for c in candidates)) for text, _ in tests
-    ]
-    blamed = tuple((text, n) for text, n in without if n)
-    return blamed or tuple((text, 0) for text, test in tests if not any(test(c) for c in candidates))
+def _base_of(conn: sqlite3.Connection, query: Query) -> list[Condition]:
+    """The kinds and items that are asked for; what else is said of a piece where only that is asked."""
+    if query.kinds and query.items:
+        stored = [i for k in query.kinds for i in finding.items(conn, k) if any(covers(q, i) for q in query.items)]
+        return [finding.one_of("kind", query.kinds), finding.one_of("item", stored, _named("--item", query.items))]
+    if query.kinds:
+        return [finding.one_of("kind", query.kinds)]
+    if query.species:
+        return [finding.one_of("kind", ("species",))]
+    if query.diameter:
+        return [finding.one_of("kind", ("dimension",)), finding.one_of("item", ("diameter", "width"))]
+    expression = finding.fts_all((w,) for w in query.words)
+    return [finding.numbers(finding.fact_ids(conn, expression) if expression else ())]
 
 
-# ---- words
+def _base(conditions: Sequence[Condition]) -> list[Condition]:
+    """The conditions that choose the index."""
+    return [c for c in conditions if not c.name and c.sql.startswith("kind")]
 
 
-def _by_words(
-    conn: sqlite3.Connection, query: Query, context: Context, lines: list[Line]
-) -> tuple[list[Line], tuple[str, ...]]:
-    """The facts near which the words were said, in whose piece's name they stand; and the words said near none.
-
-    Words that nothing is near are left aside: they may be anything.
-    """
-    unheard: list[str] = []
-    for word in query.words:
-        by_name = _named(word, context)
-        kept = [f for f in lines if f.recording_id in by_name]
-        form = all(vocabulary.stem(w) in vocabulary.forms() for w in word.split())
-        if not form:
-            expression = finding.fts_any((word,))
-            cues = set(finding.cue_ids(conn, expression)) if expression else set()
-            around = {c + d for c in cues for d in range(-_NEAR_CUES, _NEAR_CUES + 1)} if len(cues) < len(lines) * 4 else None
-            named = {f.id for f in kept}
-            for f in lines:
-                if f.id not in named and f.cue_id is not None and (
-                    f.cue_id in around if around is not None
-                    else any(f.cue_id + d in cues for d in range(-_NEAR_CUES, _NEAR_CUES + 1))
-                ):
-                    kept.append(f)
-        if kept:
-            lines = kept
-        elif lines:
-            unheard.append(word)
-    return lines, tuple(unheard)
+def _named(option: str, values: Sequence[str]) -> str:
+    return " ".join(f"{option} {v}" for v in values)
 
 
-def _named(word: str, context: Context) -> set[int]:
-    """The recordings whose name or project's name has the word."""
-    wanted = vocabulary.key(word)
-    return {
-        p.id for p in context.places.values()
-        if _within(wanted, vocabulary.key(p.project.replace("_", " "))) or _within(wanted, vocabulary.key(p.name.replace("_", " ")))
-    }  # fmt: skip
-
-
-def _within(words: tuple[str, ...], name: tuple[str, ...]) -> bool:
-    return any(name[i : i + len(words)] == words for i in range(len(name) - len(words) + 1))
-
-
-# ---- order and what is shown
-
-
-def _ordered(lines: list[Line], query: Query, context: Context) -> list[Line]:
-    """Best status first, then nearest to what was asked beside it, then newest; by number where a superlative asks."""
-    ranks = dict(RANKS)
-    nearness = [_nearness(context.conn, b, context) for b in query.beside] if len(lines) < 2000 else []
-    # A condition met within minutes is worth more than one met somewhere in the same piece.
-    score = {f.id: -sum(n(f) for n in nearness) for f in lines}
-    if query.beside and lines and not any(b.bounds for b in query.beside):
-        best = min(score.values())
-        lines = [f for f in lines if score[f.id] == best or score[f.id] <= -3 * len(nearness)]
-    sign = 1 if query.want == "first" else -1
-    lines.sort(key=lambda f: sign * context.at(f))
-    if query.want in ("highest", "lowest"):
-        up = -1 if query.want == "highest" else 1
-        lines.sort(key=lambda f: float("inf") if f.high is None else up * (f.high if up < 0 else f.low or 0.0))
-    elif query.want not in ("last", "first"):
-        lines.sort(key=lambda f: score[f.id])
-    lines.sort(key=lambda f: ranks.get(f.status, 9))
+def _nearest(lines: list[Line], asides: Sequence[_Aside]) -> list[Line]:
+    """The facts that stand nearest to all that was asked beside them; farther ones only where none is near."""
+    for aside in asides:
+        near = [(aside.near(f), f) for f in lines]
+        best = max((n for n, _ in near), default=0)
+        lines = [f for n, f in near if n and n == best]
     return lines
 
 
-def _counted(
-    conn: sqlite3.Connection, lines: Sequence[Line], context: Context, limit: int
-) -> tuple[list[Counted], Counter[str]]:
-    """The facts for the summary, and the units in which their numbers were stated (of the first few hundred)."""
-    sizes = any(f.kind == "speed" for f in lines)
-    stated = finding.units(conn, [f.id for f in lines[:300] if f.low is not None])
-    main = stated.most_common(1)[0][0] if stated else None
-    return [
-        Counted(
-            f.status, f.item, f.low, f.high, main if main and f.unit == finding_unit(main) else None, f.operation,
-            context.diameter(f) if sizes else None, context.places[f.recording_id].project,
-        )
-        for f in lines
-    ], stated  # fmt: skip
+def _excluded(
+    conn: sqlite3.Connection, conditions: Sequence[Condition], asides: Sequence[_Aside]
+) -> tuple[tuple[str, int], ...]:
+    """Each condition without which something is found; where no single one is to blame, those that nothing meets."""
+    named = [c for c in conditions if c.name]
+    blamed = []
+    for one in named:
+        rest = [c for c in conditions if c is not one]
+        if n := len(_nearest(finding.lines(conn, rest), asides)) if asides else sum(finding.statuses(conn, rest).values()):
+            blamed.append((one.name, n))
+    for aside in asides:
+        if n := len(_nearest(finding.lines(conn, conditions), [a for a in asides if a is not aside])):
+            blamed.append((aside.name, n))
+    if blamed:
+        return tuple(blamed)
+    base = [c for c in conditions if not c.name]
+    return tuple((c.name, 0) for c in named if not finding.statuses(conn, [*base, c]))
 
 
-def _found(conn: sqlite3.Connection, lines: Sequence[Line], context: Context) -> tuple[Found, ...]:
-    whole = finding.facts(conn, [f.id for f in lines])
-    found = []
-    for f in lines:
-        place = context.places[f.recording_id]
-        found.append(
-            Found(whole[f.id], place.project, place.name, place.day, place.dated, context.species(f), context.diameter(f))
-        )
-    return tuple(found)
+# ---- what is shown
 
 
-def _spent(conn: sqlite3.Connection, query: Query, context: Context) -> tuple[Spent, ...]:
+def _found(
+    conn: sqlite3.Connection, query: Query, conditions: Sequence[Condition], ranked: Sequence[str], limit: int
+) -> tuple[Found, ...]:
+    """The first facts: best status first, then newest, or by number where a superlative asks."""
+    order = {"first": "oldest", "highest": "highest", "lowest": "lowest"}.get(query.want or "", "newest")
+    ids: list[int] = []
+    for status in ranked:
+        if len(ids) < limit:
+            ids += finding.first(conn, [*conditions, finding.one_of("status", (status,))], order, limit - len(ids))
+    whole = finding.facts(conn, ids)
+    places = finding.places(conn, {kept.recording_id for kept, _, _ in whole})
+    return tuple(
+        Found(kept, p.project, p.name, p.day, p.dated, woods, size)
+        for kept, woods, size in whole
+        for p in (places[kept.recording_id],)
+    )
+
+
+def _summary(conn: sqlite3.Connection, conditions: Sequence[Condition], status: str) -> Summary:
+    chosen = [*conditions, finding.one_of("status", (status,))]
+    sample = finding.first(conn, chosen, "newest", _UNIT_SAMPLE)
+    units = finding.units(conn, sample).most_common(1)
+    counts = finding.counts(conn, chosen, bands=any(u == "rpm" for u, _ in units))
+    return summarise(counts, status, finding.pieces(conn, chosen), units[0][0] if units else None)
+
+
+def _spent(conn: sqlite3.Connection, query: Query) -> tuple[Spent, ...]:
     """The recorded time of the operations asked for, by piece, the newest first."""
-    if not query.operations:
-        return ()
+    places: dict[int, Place] = finding.places(conn)
+    named = spoken.by_name(conn, [w for w in query.words if spoken.is_form(w)])
     totals: dict[tuple[str, str], Spent] = {}
-    for stage in finding.stages(conn, query.operations):
-        place = context.places.get(stage.recording_id)
-        if place is None:
+    for stage, wood in finding.stages(conn, query.operations):
+        place = places.get(stage.recording_id)
+        woods = (wood or "").split(context.BETWEEN)
+        if place is None or (named and place.id not in named):
             continue
-        line = Line(0, "", None, "done", stage.recording_id, stage.start, None, None, None, stage.operation, stage.piece, None, 0, 1.0)
-        if query.species and not any(covers(s, w) for w in context.species(line) for s in query.species):
+        if query.species and not any(covers(s, w) for w in woods for s in query.species):
             continue
         if (query.since and place.day < query.since.isoformat()) or (query.until and place.day > query.until.isoformat()):
             continue
-        if query.words and not all(stage.recording_id in _named(w, context) for w in query.words if vocabulary.stem(w) in vocabulary.forms()):
-            continue
-        at = (place.project, stage.operation)
-        seconds = stage.end - stage.start
+        at, seconds = (place.project, stage.operation), stage.end - stage.start
         if at in totals:
             totals[at] = replace(totals[at], seconds=totals[at].seconds + seconds)
         else:
             totals[at] = Spent(place.project, stage.operation, seconds, place.name, place.id, stage.start, place.day)
-    found = sorted(totals.values(), key=lambda s: s.day, reverse=query.want != "first")
-    return tuple(found)
-
-
-def _passages(conn: sqlite3.Connection, query: Query, context: Context, limit: int) -> tuple[Passage, ...]:
-    """What was said with all the words of the question, with fewer of them where nothing was; the newest first."""
-    groups = [g for g in query.said if finding.fts_any(g)]
-    ids: list[int] = []
-    while groups and not ids:
-        ids = finding.cue_ids(conn, finding.fts_all(groups))[:_PASSAGE_POOL]
-        groups.pop()
-    cues = sorted(finding.spoken(conn, ids), key=lambda c: -c.id)
-    found = []
-    for cue in cues:
-        place = context.places.get(cue.recording_id)
-        if place is not None:
-            found.append(
-                Passage(cue.id, cue.text, cue.recording_id, place.name, place.project, place.day, cue.start, cue.doubtful)
-            )
-    found.sort(key=lambda p: p.day, reverse=True)
-    return tuple(found[:limit])
-
-
-__all__ = ["RANKS", "Summary", "search"]
+    return tuple(sorted(totals.values(), key=lambda s: s.day, reverse=query.want != "first"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from shoplog.search.answer import MOST_VALUES, Answer, Found, Group, Numbers, Passage, Summary
+from shoplog.search.answer import Answer, Found, Group, Numbers, Passage, Summary
 from shoplog.search.units import from_si
 from shoplog.times import span, stamp
 from shoplog.wording import UNIT_WORDS, number, say
@@ -19,6 +19,8 @@ _OF = {
 }
 #: Pieces that are named one by one.
 _MOST_PIECES = 6
+#: Different numbers that are listed one by one; more are told as a range.
+MOST_VALUES = 12
 
 
 def with_unit(value: float, unit: str) -> str:

@@ -1,4 +1,4 @@
-"""Reading for searches: narrow rows by the thousand, and whole facts only for what is shown."""
+"""Reading for searches: conditions on facts, counted and grouped in SQL; whole facts only for what is shown."""
 
 from __future__ import annotations
 
@@ -6,33 +6,50 @@ import json
 import sqlite3
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
+from dataclasses import dataclass
+from typing import Any, NamedTuple
 
 from shoplog.log import KeptFact, Stage
 from shoplog.store import rows
+from shoplog.store.context import BETWEEN
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """A part of a where clause on facts. ``name`` is what a person calls it."""
+
+    sql: str
+    values: tuple[Any, ...] = ()
+    name: str = ""
 
 
 class Line(NamedTuple):
-    """A fact as far as conditions need it. ``low`` and ``high`` are in the SI unit ``unit``."""
+    """A fact as far as conditions on other facts and on words need it."""
 
     id: int
-    kind: str
-    item: str | None
-    status: str
     recording_id: int
     start: float
+    cue_id: int | None
+    operation: str | None
+    piece: int | None
+    low: float | None
+    high: float | None
+
+
+class Count(NamedTuple):
+    """Facts that are alike: ``band`` numbers the two-inch band of the piece's diameter from 0; numbers in SI."""
+
+    item: str | None
+    operation: str | None
+    band: int | None
     low: float | None
     high: float | None
     unit: str | None
-    operation: str | None
-    piece: int | None
-    cue_id: int | None
-    other_piece: int
-    confidence: float
+    count: int
 
 
 class Place(NamedTuple):
-    """A recording as far as a search needs it; ``day`` is its ISO date, the day it was added where it has none."""
+    """A recording as it is shown; ``day`` is its ISO date, the day it was added where it is not ``dated``."""
 
     id: int
     project_id: int
@@ -52,119 +69,221 @@ class Spoken(NamedTuple):
     doubtful: bool
 
 
-_LINE = (
-    "select id, kind, item, status, recording_id, start, si_low, si_high, si_unit, operation, piece, cue_id, other_piece, "
-    "confidence from fact"
+#: Neither what the maker rejected nor what a second camera saw again is counted.
+COUNTED = Condition(
+    "coalesce(verdict, '') != 'reject' and recording_id not in (select id from recording where same_as is not null)"
 )
-_KEPT = "coalesce(verdict, '') != 'reject'"
 #: Cues looked through for a word, the newest first.
 MOST_CUES = 20000
+_DAY = "substr(coalesce(started, added_at), 1, 10)"
+_RECORDING_ORDER = "(select coalesce(r.started, r.added_at) from recording r where r.id = recording_id)"
+#: The orders in which facts are given.
+ORDERS = {
+    "newest": f"{_RECORDING_ORDER} desc, recording_id desc, start desc",
+    "oldest": f"{_RECORDING_ORDER}, recording_id, start",
+    "highest": f"si_high is null, si_high desc, {_RECORDING_ORDER} desc, start desc",
+    "lowest": f"si_low is null, si_low, {_RECORDING_ORDER} desc, start desc",
+}
+_BAND = 0.0508  # two inches in metres
 
 
-def places(conn: sqlite3.Connection) -> dict[int, Place]:
-    """Recordings that count (no second cameras), by number, in order of time."""
-    found = conn.execute(
-        "select r.id, r.project_id, p.name, r.name, substr(coalesce(r.started, r.added_at), 1, 10), r.started is not null "
-        "from recording r join project p on p.id = r.project_id where r.same_as is null "
-        "order by coalesce(r.started, r.added_at), r.id"
-    )
-    found.row_factory = None
-    return {row[0]: Place(*row[:5], bool(row[5])) for row in found}
+# ---- conditions
 
 
-def items(conn: sqlite3.Connection, kind: str) -> list[str]:
-    """The different items of a kind that are in the log."""
-    # Walks the index from one item to the next instead of through all facts.
-    found, last = [], ""
-    while row := conn.execute("select min(item) from fact where kind = ? and item > ?", (kind, last)).fetchone():
-        if row[0] is None:
-            return found
-        last = row[0]
-        found.append(last)
-    return found
+def one_of(column: str, values: Sequence[Any], name: str = "") -> Condition:
+    """``column`` (one of the fact table's own) is one of the values."""
+    return Condition(f"{column} in ({_marks(values)})", tuple(values), name)
 
 
-def lines(conn: sqlite3.Connection, kinds: Sequence[str], items: Sequence[str] | None = None) -> list[Line]:
-    """Facts of these kinds, of these items if given; rejected ones are left out."""
-    where, values = f"kind in ({_marks(kinds)})", list(kinds)
-    if items is not None:
-        where += f" and item in ({_marks(items)})"
-        values += items
-    return _lines(conn, f"{_LINE} where {where} and {_KEPT}", values)
+def number_within(low: float, high: float, unit: str | None, name: str = "") -> Condition:
+    """The stated number or range touches ``low`` to ``high`` in the SI unit."""
+    return Condition("si_unit is ? and si_high >= ? and si_low <= ?", (unit, low - 1e-9, high + 1e-9), name)
 
 
-def lines_by_id(conn: sqlite3.Connection, ids: Iterable[int]) -> list[Line]:
-    """The facts of these numbers."""
-    return _lines(conn, f"{_LINE} where id in (select value from json_each(?)) and {_KEPT}", [json.dumps(list(ids))])
+def size_within(low: float, high: float, name: str = "") -> Condition:
+    """The piece's diameter is ``low`` to ``high`` metres."""
+    return Condition("size >= ? and size <= ?", (low - 1e-9, high + 1e-9), name)
 
 
-def lines_of(conn: sqlite3.Connection, recordings: Iterable[int]) -> list[Line]:
-    """All facts of these recordings, in order of time."""
-    return _lines(
-        conn,
-        f"{_LINE} where recording_id in (select value from json_each(?)) and {_KEPT} order by recording_id, start",
-        [json.dumps(list(recordings))],
-    )
+def since(day: str, name: str = "") -> Condition:
+    """Stated on this day or later."""
+    return Condition(f"recording_id in (select id from recording where {_DAY} >= ?)", (day,), name)
 
 
-def _lines(conn: sqlite3.Connection, sql: str, values: Sequence[object]) -> list[Line]:
+def until(day: str, name: str = "") -> Condition:
+    """Stated on this day or before."""
+    return Condition(f"recording_id in (select id from recording where {_DAY} <= ?)", (day,), name)
+
+
+def project_has(words: str, name: str = "") -> Condition:
+    """The project's name has these words, any case."""
+    inner = "select r.id from recording r join project p on p.id = r.project_id where instr(lower(p.name), lower(?))"
+    return Condition(f"recording_id in ({inner})", (words,), name)
+
+
+def this_piece(name: str = "") -> Condition:
+    """Not of another piece."""
+    return Condition("other_piece = 0", (), name)
+
+
+def numbers(ids: Iterable[int]) -> Condition:
+    """The facts of these numbers. The plus keeps SQLite in the narrow index that the other conditions use."""
+    return Condition("+id in (select value from json_each(?))", (json.dumps(list(ids)),))
+
+
+def _where(conditions: Sequence[Condition]) -> tuple[str, list[Any]]:
+    every = (COUNTED, *conditions)
+    return " and ".join(f"({c.sql})" for c in every), [v for c in every for v in c.values]
+
+
+def _rows(conn: sqlite3.Connection, sql: str, values: Sequence[Any]) -> list[Any]:
     cursor = conn.execute(sql, values)
-    cursor.row_factory = None  # plain tuples: thousands of them
-    return [Line._make(row) for row in cursor]
+    cursor.row_factory = None  # plain tuples: there may be thousands
+    return cursor.fetchall()
 
 
 def _marks(values: Sequence[object]) -> str:
     return ", ".join("?" * len(values))
 
 
-def diameter_parts(conn: sqlite3.Connection) -> dict[int, str]:
-    """Of which part each diameter or width was stated, by fact number, where it was said."""
-    found = conn.execute(
-        "select id, json_extract(attrs, '$.of') from fact where kind = 'dimension' and item in ('diameter', 'width') "
-        "and attrs != '{}'"
+# ---- facts by conditions
+
+
+def statuses(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> dict[str, int]:
+    """How many facts meet all conditions, by status."""
+    where, values = _where(conditions)
+    return dict(_rows(conn, f"select status, count(*) from fact where {where} group by status", values))  # noqa: S608
+
+
+def lines(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> list[Line]:
+    """The facts that meet all conditions, narrow, in no order."""
+    where, values = _where(conditions)
+    columns = ", ".join({"low": "si_low", "high": "si_high"}.get(c, c) for c in Line._fields)
+    return [Line._make(r) for r in _rows(conn, f"select {columns} from fact where {where}", values)]  # noqa: S608
+
+
+def first(conn: sqlite3.Connection, conditions: Sequence[Condition], order: str, limit: int) -> list[int]:
+    """Numbers of the first facts in one of the ORDERS."""
+    where, values = _where(conditions)
+    sql = f"select id from fact where {where} order by {ORDERS[order]} limit ?"  # noqa: S608 - our own constants
+    return [row[0] for row in _rows(conn, sql, [*values, limit])]
+
+
+def counts(conn: sqlite3.Connection, conditions: Sequence[Condition], *, bands: bool) -> list[Count]:
+    """The facts in groups of those alike, by the piece's diameter too where ``bands`` are wanted."""
+    where, values = _where(conditions)
+    band = f"cast(size / {_BAND} + 1e-6 as integer)" if bands else "null"
+    columns = f"item, operation, {band}, si_low, si_high, si_unit"
+    return [
+        Count._make(r)
+        for r in _rows(conn, f"select {columns}, count(*) from fact where {where} group by 1, 2, 3, 4, 5, 6", values)  # noqa: S608
+    ]
+
+
+def pieces(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> list[str]:
+    """The projects of the facts that meet all conditions, the newest first."""
+    where, values = _where(conditions)
+    sql = (
+        "select p.name from project p join recording r on r.project_id = p.id "  # noqa: S608 - our own constants
+        f"where r.id in (select recording_id from fact where {where}) "
+        "group by p.id order by max(coalesce(r.started, r.added_at)) desc, p.id desc"
     )
-    found.row_factory = None
-    return {row[0]: str(row[1]).lower() for row in found if row[1]}
+    return [row[0] for row in _rows(conn, sql, values)]
 
 
-def facts(conn: sqlite3.Connection, ids: Sequence[int]) -> dict[int, KeptFact]:
-    """Whole facts by number."""
-    found = conn.execute(f"select * from fact where id in ({_marks(ids)})", list(ids))  # noqa: S608 - question marks only
-    return {row["id"]: rows.kept_fact(row) for row in found}
+def items(conn: sqlite3.Connection, kind: str) -> list[str]:
+    """The different items of a kind that are in the log."""
+    return _distinct(conn, "select min(item) from fact where kind = ? and item > ?", kind)
 
 
-def cue_ids(conn: sqlite3.Connection, match: str) -> list[int]:
+def woods(conn: sqlite3.Connection) -> list[str]:
+    """The different woods of pieces; those of a piece of several woods stand together, with BETWEEN between."""
+    return _distinct(conn, "select min(wood) from fact where wood > ?")
+
+
+def _distinct(conn: sqlite3.Connection, sql: str, *values: str) -> list[str]:
+    # Walks an index from one value to the next instead of through all facts.
+    found, last = [], ""
+    while (row := conn.execute(sql, (*values, last)).fetchone()) and row[0] is not None:
+        last = row[0]
+        found.append(last)
+    return found
+
+
+def units(conn: sqlite3.Connection, ids: Sequence[int]) -> Counter[str]:
+    """How often each unit was stated by these facts."""
+    found = conn.execute(f"select unit from fact where unit is not null and id in ({_marks(ids)})", list(ids))  # noqa: S608
+    return Counter(row[0] for row in found)
+
+
+# ---- what is shown
+
+
+def facts(conn: sqlite3.Connection, ids: Sequence[int]) -> list[tuple[KeptFact, tuple[str, ...], float | None]]:
+    """Whole facts in the order of their numbers as given, with the woods and the diameter (metres) of the piece."""
+    found = {
+        row["id"]: (rows.kept_fact(row), tuple(w for w in (row["wood"] or "").split(BETWEEN) if w), row["size"])
+        for row in conn.execute(f"select * from fact where id in ({_marks(ids)})", list(ids))  # noqa: S608 - marks only
+    }
+    return [found[i] for i in ids if i in found]
+
+
+def places(conn: sqlite3.Connection, recordings: Iterable[int] | None = None) -> dict[int, Place]:
+    """Recordings by number, all of them without numbers; second cameras are left out."""
+    which = "" if recordings is None else "and r.id in (select value from json_each(?))"
+    sql = (
+        "select r.id, r.project_id, p.name, r.name, substr(coalesce(r.started, r.added_at), 1, 10), "  # noqa: S608
+        f"r.started is not null from recording r join project p on p.id = r.project_id where r.same_as is null {which}"
+    )
+    found = _rows(conn, sql, () if recordings is None else (json.dumps(list(recordings)),))
+    return {row[0]: Place(*row[:5], bool(row[5])) for row in found}
+
+
+def named(conn: sqlite3.Connection) -> list[tuple[int, str]]:
+    """(recording, its name and its project's) of every recording."""
+    return _rows(
+        conn, "select r.id, p.name || ' / ' || r.name from recording r join project p on p.id = r.project_id", ()
+    )
+
+
+def cue_ids(conn: sqlite3.Connection, match: str, limit: int = MOST_CUES) -> list[int]:
     """Numbers of the newest cues that match an FTS expression (`fts_all`)."""
-    found = conn.execute(
-        "select rowid from cue_fts where cue_fts match ? order by rowid desc limit ?", (match, MOST_CUES)
-    )
-    found.row_factory = None
-    return [row[0] for row in found]
+    sql = "select rowid from cue_fts where cue_fts match ? order by rowid desc limit ?"
+    return [row[0] for row in _rows(conn, sql, (match, limit))]
+
+
+def cue_starts(conn: sqlite3.Connection, ids: Iterable[int]) -> dict[int, tuple[int, float]]:
+    """(recording, start) of cues by number."""
+    sql = "select id, recording_id, start from cue where id in (select value from json_each(?))"
+    return {row[0]: (row[1], row[2]) for row in _rows(conn, sql, (json.dumps(list(ids)),))}
 
 
 def fact_ids(conn: sqlite3.Connection, match: str, limit: int = 2000) -> list[int]:
     """Numbers of the newest facts whose words match an FTS expression."""
-    found = conn.execute(
-        "select rowid from fact_fts where fact_fts match ? order by rowid desc limit ?", (match, limit)
-    )
-    found.row_factory = None
-    return [row[0] for row in found]
+    sql = "select rowid from fact_fts where fact_fts match ? order by rowid desc limit ?"
+    return [row[0] for row in _rows(conn, sql, (match, limit))]
 
 
 def spoken(conn: sqlite3.Connection, ids: Sequence[int]) -> list[Spoken]:
-    """Cues by their numbers."""
+    """Cues by their numbers, the newest first."""
     found = conn.execute(
-        f"select id, recording_id, start, text, trust from cue where id in ({_marks(ids)})",  # noqa: S608 - marks only
+        f"select id, recording_id, start, text, trust from cue where id in ({_marks(ids)}) order by id desc",  # noqa: S608
         list(ids),
     )
     return [Spoken(r["id"], r["recording_id"], r["start"], r["text"], r["trust"] == "doubtful") for r in found]
 
 
-def stages(conn: sqlite3.Connection, operations: Sequence[str]) -> list[Stage]:
-    """The stages of these operations in all recordings (of all operations without any)."""
-    where = f"where operation in ({_marks(operations)})" if operations else ""
-    found = conn.execute(f"select * from stage {where} order by recording_id, start", list(operations))  # noqa: S608
-    return [rows.stage(row) for row in found]
+def stages(conn: sqlite3.Connection, operations: Sequence[str]) -> list[tuple[Stage, str | None]]:
+    """The stages of these operations, with the wood of the piece where a fact of the recording tells it."""
+    found = conn.execute(
+        "select stage.*, (select wood from fact where fact.recording_id = stage.recording_id limit 1) as wood "  # noqa: S608
+        f"from stage where operation in ({_marks(operations)}) order by recording_id, start",
+        list(operations),
+    )
+    return [(rows.stage(row), row["wood"]) for row in found]
+
+
+# ---- words
 
 
 def quoted(words: str) -> str:
@@ -174,7 +293,7 @@ def quoted(words: str) -> str:
 
 
 def fts_any(ways: Iterable[str]) -> str:
-    """One FTS expression for any of several ways of saying a thing."""
+    """One FTS expression for any of several ways of saying a thing; empty where nothing can be looked for."""
     parts = [q for q in (quoted(w) for w in ways) if q]
     return "(" + " OR ".join(parts) + ")" if parts else ""
 
@@ -182,9 +301,3 @@ def fts_any(ways: Iterable[str]) -> str:
 def fts_all(groups: Iterable[Iterable[str]]) -> str:
     """One FTS expression for all groups, any way of each; empty where nothing can be looked for."""
     return " AND ".join(p for p in (fts_any(g) for g in groups) if p)
-
-
-def units(conn: sqlite3.Connection, ids: Sequence[int]) -> Counter[str]:
-    """How often each unit was stated by these facts."""
-    found = conn.execute(f"select unit from fact where unit is not null and id in ({_marks(ids)})", list(ids))  # noqa: S608
-    return Counter(row["unit"] for row in found)
