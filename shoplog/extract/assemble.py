@@ -24,7 +24,7 @@ _WEIGHT = {"reported": 0, "habit": 1, "denied": 2, "hypothetical": 3, "planned":
 
 def assemble(reading: Reading, candidates: Iterable[Candidate]) -> list[Fact]:
     """The facts of a transcript in order of their start."""
-    kept = _numbers(list(candidates))
+    kept = _numbers([c for c in candidates if not reading.statuses.elsewhere(c.start if c.anchor is None else c.anchor) or c.kind in ("clock", "credit")])
     kept = _corrected(reading, kept)
     kept = [replace(c, status=reading.status(c)) for c in kept]
     kept = _once(reading, kept)
@@ -38,7 +38,7 @@ def _numbers(candidates: list[Candidate]) -> list[Candidate]:
         if candidate.quantity is not None and ((held := best.get(candidate.quantity)) is None or candidate.score > held.score):
             best[candidate.quantity] = candidate
     promises = [(c.start, c.end) for c in candidates if c.kind == "followup"]
-    candidates = [c for c in candidates if c.kind in ("followup", "credit", "clock", "tool", "ppe") or not any(a <= (c.start if c.anchor is None else c.anchor) < b for a, b in promises)]
+    candidates = [c for c in candidates if c.kind in ("followup", "credit", "tool", "ppe") or not any(a + (c.kind == "clock") * 3 <= (c.start if c.anchor is None else c.anchor) < b for a, b in promises)]
     kept = []
     spans = [(c.start, c.end) for c in candidates if c.kind in ("clock", "followup") and c.quantity is not None and best.get(c.quantity) is c]
     for candidate in candidates:
@@ -101,7 +101,11 @@ def _once(reading: Reading, candidates: list[Candidate]) -> list[Candidate]:
 def _same_item(reading: Reading, a: Candidate, b: Candidate) -> bool:
     if b.start - a.end > _BREATH or a.status != b.status:
         return False
-    if any(reading.border[k] >= SENTENCE for k in range(a.end, b.start + 1) if k < reading.n):
+    one_measured = (a.value is None and a.low is None) != (b.value is None and b.low is None)
+    crossing = [k for k in range(a.end, b.start + 1) if k < reading.n and reading.border[k] >= PAUSE]
+    if a.kind == "defect" and one_measured and b.start - a.end <= 9 and len(crossing) <= 1 and (not crossing or reading.text[crossing[0]] in ("it's", "i'd", "that's", "about", "maybe")):
+        return True
+    if any(reading.border[k] >= SENTENCE for k in crossing):
         return False
     if a.kind == "tool" and a.value is not None and b.value is not None and a.value != b.value:
         return False

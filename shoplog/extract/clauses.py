@@ -73,7 +73,7 @@ def _subject(text: list[str], i: int) -> bool:
         if before in ("of", "to", "in", "on", "at", "with", "for", "from", "is", "was", "are", "that's", "it's", "by", "like", "than", "about", "into", "over", "how", "what", "where", "why", "if", "that", "all", "both", "half", "not", "says", "said", "because", "but", "when", "say", "off", "around", "until", "till", "as"):
             return False
         for k in range(i + 1, min(i + 5, n)):
-            if text[k] in _BE or text[k].endswith("'s") and k + 1 < n and text[k + 1] in ("at", "on", "in", "down", "up", "a", "about", "not", "gone", "still", "now", "the", "running", "set", "sitting", "just", "only", "off", "been", "got", "going"):
+            if text[k] in _BE or text[k].endswith("'s") and text[k] not in _JOINED_SUBJECTS and k + 1 < n and text[k + 1] in ("at", "on", "in", "down", "up", "a", "about", "not", "gone", "still", "now", "the", "running", "set", "sitting", "just", "only", "off", "been", "got", "going"):
                 return True
             if text[k] in _NOT_IN_SUBJECT or text[k][0].isdigit():
                 return False

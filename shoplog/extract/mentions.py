@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from shoplog.extract.lexicon import plain
 from shoplog.extract.quantities import LENGTH
 from shoplog.extract.reading import Mention, Reading
 from shoplog.extract.stream import COMMA, PAUSE
@@ -15,7 +16,7 @@ from shoplog.trade import Term
 
 _ARTICLES = frozenset("a an the my this that these those some any no another each every his her our your one its first second third new old".split())
 _FIT = frozenset(
-    "small big tiny little large nice nasty bad good great huge long short deep fine hairline tight loose slight minor major proper "
+    "ol ole wee small big tiny little large nice nasty bad good great huge long short deep fine hairline tight loose slight minor major proper "
     "serious ugly old new single real wide narrow visible quick light heavy sharp thin thick dark black faint awful wicked "
     "massive slow lovely hefty bit more few couple three-quarter half quarter inch mm mil sizable noticeable decent fresh "
     "second first third other wee whole same only dull freshly sharpened trusty round flat fresh clean final fifth shallow "
@@ -30,6 +31,9 @@ _BODY = frozenset(
 _BE = frozenset("is was are it's that's isn't aren't wasn't be been being they're there's were of in from with this".split())
 
 
+_STATES = frozenset("gone stable filled holding opened opening still got longer grown about in not worse bigger closed hardly a right here back no only just".split())
+
+
 def _determined(reading: Reading, i: int) -> bool:
     """Whether an article, a size or an adjective stands before token ``i``."""
     word = reading.previous(i)
@@ -41,8 +45,12 @@ def _determined(reading: Reading, i: int) -> bool:
 def _noun(reading: Reading, mention: Mention) -> bool:
     """ "a crack", "no checks", "two knots", "got a tiny catch"; not "cracked me up", not "check the fit"."""
     text, i, j = reading.text, mention.start, mention.end
-    word, after = text[i], reading.next(j)
+    word, after = plain(text[i]), reading.next(j)
     before = reading.previous(i)
+    if word != text[j - 1] and text[j - 1].endswith("'s") and after in _STATES and word not in ("hollow",):
+        return _placed_in_wood(reading, mention) and (after in ("gone", "opening", "filled", "stable", "grown") or _wooden(reading, i) or _seen(reading, mention.term.item, i))
+    if word in ("shake", "shakes") and not (_seen(reading, "ring shake", i) or before in ("a", "little", "some", "of") and after in ("in", "running", "here", "there", "round") and _wooden(reading, i)):
+        return False
     if before in ("i'll", "i", "to", "you", "we", "they", "i'd", "will", "can", "would", "might", "gonna", "let", "double", "don't", "didn't", "should", "could", "spot", "i've", "body", "sound", "cross", "rain", "reality", "pay", "pay", "gut", "what's"):
         return False
     if word in ("split", "check", "catch", "crack") and after in ("the", "my", "it", "up", "on", "me", "a", "an", "your", "his", "her", "them", "second", "in", "with", "engine", "out", "if", "how", "that", "this", "off", "these", "those") and not (
@@ -71,6 +79,8 @@ def _noun(reading: Reading, mention: Mention) -> bool:
         return (_determined(reading, i) or before in ("crack", "or")) and after not in ("in", "for", "from", "of") and before not in ("the", "my", "his", "her", "your", "a-ok") or (
             before == "the" and (after in ("got", "has", "is", "hasn't", "isn't", "opened", "opens", "that", "runs", "in", "on", "grew", "goes", "went", "by", "near") and _seen(reading, "crack", i))
         )
+    if word == "catch" and (reading.border[i] >= PAUSE or before in ("right", "oops", "whoa")) and after in ("on", "there", "right", "took", "at", "in"):
+        return True
     if word in ("crack", "split") and before in ("the", "that", "this", "old"):
         return not (word == "crack" and after == "of")
     return _determined(reading, i) or before in ("or", "and", "of", "any", "crack", "with", "is") and _wooden(reading, i)
@@ -120,6 +130,8 @@ def _verb(reading: Reading, mention: Mention) -> bool:
 
 def _det(reading: Reading, mention: Mention) -> bool:
     after = reading.next(mention.end)
+    if reading.text[mention.start] == "carbide":
+        return after in ("first", "next", "now", "then", "again") and (reading.border[mention.start] >= PAUSE or _determined(reading, mention.start)) or after == "" and _determined(reading, mention.start)
     if reading.text[mention.start] in ("skew", "rasp", "steady", "burr", "shield") and after in ("the", "a", "results", "as", "on") and not _determined(reading, mention.start):
         return False
     if after in ("blade", "dust", "handle", "handles", "marks", "mark", "sharpener", "rack", "oak", "set", "jig"):
@@ -186,7 +198,7 @@ def _wax(reading: Reading, mention: Mention) -> bool:
         return False
     if any(w in ("ear", "candle", "car", "sealing") for w in before[-1:]):
         return False
-    return bool(before) and (before[-1] in ("of", "little", "some", "the", "a", "and", "then", "with", "just", "bit", "more", "hard", "clear", "dab", "is", "no", "or", "any", "for", "gets", "on", "soft", "plain", "only", "but") or reading.near("coat", mention.start, 10, 6))
+    return bool(before) and (before[-1] in ("of", "little", "some", "the", "a", "and", "then", "with", "just", "bit", "more", "hard", "clear", "dab", "is", "no", "or", "any", "for", "gets", "on", "soft", "plain", "only", "but", "using", "put", "rub", "buff") or reading.near("coat", mention.start, 10, 6))
 
 
 def _coated(reading: Reading, mention: Mention) -> bool:
@@ -300,6 +312,8 @@ def _wood(reading: Reading, mention: Mention) -> bool:
     last, after = reading.previous(i), reading.next(j)
     if after in ("street", "road", "avenue", "lane", "drive", "close", "court", "hill", "way", "stove", "furnace", "trees", "lawn", "stairs", "floor", "floors", "door", "table", "desk", "counter", "brown", "color", "colour", "dye", "stain", "oil", "cabinet", "bench", "shelf", "tree's"):
         return False
+    if not mention.term.misheard and reading.border[i] >= PAUSE and (j >= reading.n or reading.border[j] >= PAUSE):
+        return True
     if mention.term.misheard:
         return last in ("of", "is", "it's", "a", "the", "this", "some", "in", "from", "african", "today's") and (reading.near("wood", i, 8, 6) or after in ("log", "blank", "burl", "board", "bowl"))
     if after in _WOODEN_AFTER or last in ("of", "is", "it's", "this", "was", "in", "from", "some", "that's", "green", "dry", "wet", "spalted", "figured", "the", "local", "fresh", "air", "dried", "called", "it", "be", "nice", "bit", "burl", "english", "local", "old", "with", "curly", "ripple", "isn't", "not", "says", "said", "was", "timber", "wood", "and", "or", "are", "sawn", "cut", "solid", "lovely", "scrap", "seasoned", "through", "like"):

@@ -127,6 +127,8 @@ class _Reader:
             j, group = i + 1 + (self.at(i + 1) == "of"), 2
             if self.at(j) not in SCALES:
                 return Amount(i, j, 2, bare=False)
+        elif text[i] in ("hundred", "thousand") and (not i or text[i - 1] not in ("few", "several", "couple", "many")):
+            group, j = 1, i
         elif text[i] == "a" and self.at(i + 1) == "dozen":
             return Amount(i, i + 2, 12, bare=False)
         elif (below := self._below_hundred(i, first=True)) is not None:
@@ -343,6 +345,9 @@ class _Reader:
                 fraction = self._loose_fraction(end + 1)
             if fraction and (fraction[2] or self.text[end + 1] == "half"):
                 value = whole.value + fraction[0]
+                if self.at(fraction[1]) in ("thousand", "hundred"):
+                    value *= SCALES[self.text[fraction[1]]]
+                    return Amount(whole.start, fraction[1] + 1, value, count=value)
                 return Amount(whole.start, fraction[1], value, size=value)
         elif after and (fraction := self.fraction(end)) is not None and fraction[2] and "/" in self.text[end]:
             value = whole.value + fraction[0]
@@ -365,7 +370,7 @@ class _Reader:
 
 
 _SIZED = frozenset("inch inches mm mil mils millimetre millimetres millimeter millimeters of deep thick wide long across".split())
-_STARTERS = frozenset(SMALL) | frozenset(TENS) | {"a", "an", "half", "quarter", "eighth", "sixteenth", "couple", "another", "point", "thousand"}
+_STARTERS = frozenset(SMALL) | frozenset(TENS) | {"a", "an", "half", "quarter", "eighth", "sixteenth", "couple", "another", "point", "thousand", "hundred"}
 
 
 def amounts(stream: Stream) -> list[Amount]:

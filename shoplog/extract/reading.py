@@ -12,7 +12,7 @@ from shoplog.extract import clauses as clauses_
 from shoplog.extract import lexicon
 from shoplog.extract.quantities import Quantity, quantities
 from shoplog.extract.status import Statuses
-from shoplog.extract.stream import COMMA, PAUSE, Stream
+from shoplog.extract.stream import COMMA, PAUSE, SENTENCE, Stream
 from shoplog.facts import Kind, Status
 from shoplog.trade import Term
 
@@ -74,6 +74,8 @@ class Reading:
         spelt = sum(w in ("timber", "centre", "colour", "centres", "metre", "bloke", "reckon", "shed") for w in stream.text)
         self.metric = metric > imperial or (metric == imperial and spelt > 0)
         self.terms: list[Mention] = []
+        #: Whether sentences are hardly marked at all, as in automatic captions.
+        self.bare = sum(b >= SENTENCE for b in stream.border) * 40 < self.n
 
     # ---- tokens
 

@@ -16,7 +16,7 @@ from shoplog.extract.stream import COMMA, Stream
 from shoplog.facts import Status
 
 #: Which status wins where several reach the same word: an explicit condition goes before a negation, a modal after it.
-_RANK = {"denied!": 0, "reported": 1, "habit": 2, "if": 3, "denied": 4, "hypothetical": 5, "planned": 6, "wait": 7}
+_RANK = {"other": -1, "denied!": 0, "reported": 1, "habit": 2, "if": 3, "denied": 4, "hypothetical": 5, "planned": 6, "wait": 7}
 #: Those who speak through a "says" and are no people: their word is a measurement.
 INSTRUMENTS = frozenset(
     "meter meter's meters readout display dial gauge gage scale scales calipers caliper callipers thermometer thermostat hygrometer tape "
@@ -95,6 +95,13 @@ class Statuses:
             return _Scope(end, high, rank, start)
         if cue.scope == "wait":
             return _Scope(start, high, "wait", start)
+        if cue.scope == "near":
+            left, right = start, end
+            while left > max(low, start - 12) and border[left] < COMMA:
+                left -= 1
+            while right < min(high, end + 8) and border[right] < COMMA:
+                right += 1
+            return _Scope(left, right, rank, start)
         if cue.scope == "both":
             return _Scope(low, high, rank, start)
         if cue.scope == "back":
@@ -159,7 +166,8 @@ class Statuses:
                 return None
             if word in ("i", "we", "i've", "i'm") and k >= i - 2:
                 break
-            if word in _SOURCES or self._stream.upper[k]:
+            known = word in _SOURCES or self._stream.upper[k]
+            if known or word in ("my", "the", "me", "our", "his", "her") and k < i - 1 and text[k + 1] not in INSTRUMENTS:
                 person = True
                 if word == "it":
                     if k < i - 1:
@@ -172,7 +180,8 @@ class Statuses:
         if not person:
             return None
         end = i + 1
-        if text[i] in ("calls", "wants", "wanted", "thought", "thinks") and end < len(text) and text[i] == "calls" and text[end] != "for":
+        after = text[end] if end < len(text) else ""
+        if text[i] == "calls" and after != "for" or text[i] in ("wants", "wanted") and after not in ("to", "me", "it", "them"):
             return None
         return _Scope(end, self._report_end(end, i), "reported", i)
 
@@ -206,7 +215,7 @@ class Statuses:
                 best = scope.rank
         if best in ("hypothetical", "planned") and self._given_up(index):
             best = "denied"
-        return cast("Status", {"": "done", "denied!": "denied", "if": "hypothetical", "wait": "done"}.get(best, best))
+        return cast("Status", {"": "done", "denied!": "denied", "other": "reported", "if": "hypothetical", "wait": "done"}.get(best, best))
 
     def _given_up(self, index: int) -> bool:
         """ "I thought about X, but I'm not", "I was thinking X, so no"."""
@@ -215,6 +224,10 @@ class Statuses:
         at = self._clauses.starts[index + 1]
         head = self._stream.text[at : at + 4]
         return head[:3] in (["but", "i'm", "not"], ["but", "not", "today"], ["but", "i", "didn't"], ["but", "i", "won't"], ["but", "decided", "against"]) or head == ["but", "i", "decided", "against"]
+
+    def elsewhere(self, i: int) -> bool:
+        """Whether token `i` is said of another's machine or ways: "some guys run three thousand"."""
+        return any(s.rank == "other" and s.start <= i < s.end for s in self._by_clause.get(self._clauses.index(i), ()))
 
     def waits(self, i: int) -> bool:
         """Whether token ``i`` stands in a wait that is still to run."""

@@ -28,7 +28,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
 
 def _is_finish(reading: Reading, i: int, j: int) -> bool:
     """ "the finish is CA", "eight coats of CA"."""
-    before = reading.before(i, 3)
+    before = reading.before(i, 8)
     return any(w in ("finish", "coats") for w in before) or reading.after(j, 4)[:1] == ["finish"]
 
 

@@ -29,6 +29,11 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
                 continue
             after = reading.after(quantity.end, 2)
             here = after[:2] in (["in", "here"], ["inside", "here"]) or after[:2] in (["in", "the"],) and reading.word(quantity.end + 2) in _ROOMS
+            thermometer = any(w.startswith("thermometer") or w == "thermostat" for w in reading.before(quantity.start, 4)) and -20 < value < 120
+            if thermometer and quantity.start - last_degrees > 3:
+                last_degrees = quantity.end
+                yield _temperature(reading, quantity, 0.8)
+                continue
             humid = reading.near("humid", quantity.start, 10, 5)
             before = reading.before(quantity.start, 5)
             if humid and 5 <= value <= 100 and any(w in ("is", "at", "around", "about", "over", "under", "below", "only", "to", "says", "reads", "was", "above", "of") for w in before[-2:]) and not _counted(reading, quantity):
@@ -57,7 +62,7 @@ def _room(reading: Reading, quantity: Quantity) -> bool:
     before = reading.before(q, 8)
     if any(w in ("outside", "tonight", "out", "angle", "below", "bevel", "turn") for w in after[:2]) or reading.before(q, 2)[-1:] == ["minus"] and "outside" in after:
         return False
-    if any(w in ("angle", "cut", "bevel", "tilt", "tilted", "oven", "stove", "grind", "fever", "turned", "forecast", "outside", "rotate", "table", "grinder", "jig", "kettle", "temperature-of", "iron", "glue") for w in (*before[-6:], *after[:3])):
+    if any(w in ("angle", "cut", "bevel", "tilt", "tilted", "oven", "stove", "grind", "fever", "turned", "forecast", "outside", "rotate", "ground", "table", "grinder", "jig", "kettle", "temperature-of", "iron", "glue") for w in (*before[-6:], *after[:3])):
         inside = any(w in _ROOMS or w == "here" for w in after[:4])
         if not inside:
             return False

@@ -62,7 +62,11 @@ def _joins(reading: Reading, group: list[_Found], item: _Found) -> bool:
         return False
     has = {k for f in group for k in ("time", "date", "later") if getattr(f, k) is not None or (k == "date" and f.month)}
     mine = {k for k in ("time", "date", "later") if getattr(item, k) is not None or (k == "date" and item.month)}
-    if has & mine or not (group[0].now or item.now or last.now):
+    if has & mine:
+        return False
+    if reading.text[last.end : item.start] == ["at"] or last.end == item.start:
+        return True
+    if not (group[0].now or item.now or last.now):
         return False
     between = reading.text[last.end : item.start]
     return all(w in ("it's", "and", "the", "on", "of", "at", "about", "now", "in", "a", "around", "is", "just", "it", "so", "on", "it's", "nearly", "almost", "already", "we're", "back") for w in between)
@@ -79,7 +83,7 @@ def _times(reading: Reading) -> Iterator[_Found]:
             if found:
                 yield found
                 continue
-        if word in _NAMED and reading.previous(i) in ("at", "about", "it's", "around", "by", "past", "until", "after", "before", "nearly", "just", "till", "noon") and word != "midnight":
+        if word in _NAMED and (reading.previous(i) in ("at", "about", "it's", "around", "by", "past", "until", "after", "before", "nearly", "just", "till") or word != "midnight" and reading.border[i] >= PAUSE):
             yield _timed(reading, i, i + 1, _NAMED[word], exact=True)
         if word == "o'clock" and i:
             hour = _hour(text[i - 1])
@@ -97,9 +101,13 @@ def _hour(word: str) -> int | None:
 
 
 def _relative(reading: Reading, i: int) -> _Found | None:
-    """ "half past two", "quarter to four", "twenty-five past nine", "five after one"."""
+    """ "half past two", "quarter to four", "twenty-five past nine", "five after one", and the British "half one"."""
     text = reading.text
     word = text[i]
+    if word == "half" and (hour := _hour(reading.next(i + 1))) and text[i + 1] not in ("inch",):
+        opened = reading.border[i] >= PAUSE or reading.previous(i) in ("it's", "about", "at", "is", "nearly", "gone", "by", "till", "until")
+        if opened and reading.next(i + 2) in ("", "already", "and", "so", "now", "how", "in", "i", "i've", "on", "when", "by", "or") or opened and reading.comma_before(i + 2):
+            return _timed(reading, i, i + 2, (hour, 30))
     if i and text[i - 1] in ("one", "two", "three", "and") and word in ("quarter", "quarters", "half") or word == "half" and reading.next(i + 1) != "past":
         return None
     j = i + 1
@@ -177,6 +185,9 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> _Found | N
     free = follows in ("and", "so", "on", "now", "in", "the", "but", "i", "i've", "i'm", "", "by", "already", "here", "or", "according", "it's", "we're", "that's", "when", "which", "exactly", "this", "time", "there's", "just", "then", "here's")
     if follows == "in" and after[1:2] == ["here"]:
         return None
+    isolated = reading.border[start] >= PAUSE and (end >= reading.n or reading.border[end] >= COMMA)
+    if isolated and paired and minute in (5, 10, 15, 20, 25, 35, 40, 45, 50, 55, 30) and hour <= 12 and (minute % 10 == 5 or not (reading.near("speed", start, 30, 12) or reading.near("lathe", start, 30, 12))) and not reading.near("sand", start, 30, 12):
+        return _timed(reading, start, end, (hour, minute))
     if its and paired and (free or reading.border[min(end, reading.n - 1)] >= COMMA):
         if minute % 5 and "." not in token and amount.parts is None:
             return None

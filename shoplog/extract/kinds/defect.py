@@ -121,7 +121,7 @@ def _reaches(reading: Reading, j: int, quantity: Quantity) -> bool:
     between = reading.text[j:q]
     if borders:
         head = reading.text[borders[-1] : q]
-        if len(borders) > 1 or not (head and head[0] in ("it's", "that's", "it", "about", "maybe", "around", "roughly", "only", "they're")) or any(w in ("but", "and") for w in head) or len(head) > 5:
+        if len(borders) > 1 or not (head and head[0] in ("it's", "that's", "it", "about", "maybe", "around", "roughly", "only", "they're")) or any(w in ("and", "so") for w in head) or len(head) > 6:
             return False
         return not any(w in ("i", "i'm", "i've", "bowl", "wall", "rim's") for w in between)
     if any(w in ("i'm", "i've", "i'll", "i'd", "wall", "walls", "tenon", "cut", "chuck", "screws", "blank", "thick", "drill", "drilled", "i", "lathe") for w in between):

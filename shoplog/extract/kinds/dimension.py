@@ -25,7 +25,7 @@ _PARTS = {
     "slab": "slab", "opening": "opening", "neck": "neck", "finial": "finial", "box": "box", "vase": "vase", "form": "form", "handle": "handle", "plate": "plate",
     "belly": "belly", "bottom": "bottom", "top": "top", "bead": "bead", "cove": "cove", "knob": "knob", "segment": "segment", "goblet": "goblet", "mouth": "mouth",
     "limb": "limb", "square": "square", "spindle": "spindle", "tenant": "tenon", "tendon": "tenon", "tenants": "tenon", "tendons": "tenon", "round": "round", "disc": "disc", "shoulder": "shoulder",
-    "trunk": "trunk", "chunk": "chunk", "plug": "plug", "baluster": "baluster", "insert": "insert", "rebate": "rebate", "flange": "flange", "core": "core", "billet": "billet", "squares": "square",
+    "trunk": "trunk", "chunk": "chunk", "plug": "plug", "baluster": "baluster", "insert": "insert", "rebate": "rebate", "flange": "flange", "core": "core", "billet": "billet", "squares": "square", "pin": "pin", "pins": "pin", "end": "end",
 }  # fmt: skip
 _THIN_ROUND = frozenset(("stem", "tip", "branch", "finial", "spindle", "leg", "neck", "log"))
 _OTHER_NOUNS = frozenset(
@@ -111,6 +111,8 @@ def _measure(reading: Reading, quantity: Quantity) -> tuple[str | None, int, flo
         if word in ("at", "on", "by", "about", "give"):
             break
     before = reading.before(quantity.start, 6)
+    if reading.next(end) == "by" and reading.numbers(end + 1, end + 2):
+        return "width", end, 0.8
     if before[-3:] == ["what's", "left", "is"] or before[-2:] == ["to", "length"] or before[-4:-1] == ["what's", "left", "is"]:
         return "length", end, 0.8
     for back, word in enumerate(reversed(before)):
@@ -177,7 +179,7 @@ def _part(reading: Reading, quantity: Quantity, end: int) -> tuple[str | None, i
     for k in range(quantity.start - 1, low - 1, -1):
         word = plain(reading.text[k])
         if word in _PARTS and reading.text[k + 1 : k + 2] not in (["gouge"], ["gauge"], ["saw"], ["with"]):
-            if word in ("bottom", "top", "square", "round", "ring", "piece", "bead", "form", "base", "box", "leg", "shoulder") and reading.text[k - 1 : k] in (["on", "the"], ["the", "way"]):
+            if word in ("bottom", "top", "square", "round", "ring", "piece", "bead", "form", "base", "box", "leg", "shoulder", "end", "pin", "pins") and reading.text[k - 1 : k] in (["on", "the"], ["the", "way"]):
                 continue
             if reading.text[k - 1] == "the" and k >= 2 and reading.text[k - 2] in ("on", "in", "at", "off", "of", "near", "from", "onto", "over") and word not in ("hole", "belly", "rim", "foot"):
                 continue

@@ -93,6 +93,8 @@ def _score(reading: Reading, quantity: Quantity) -> float:
         score += 0.1
     if reading.statuses.at(q, q + 1) == "reported":
         score += 0.25
+    if nxt in ("each", "apiece", "per", "up", "done") or text[quantity.end - 1].endswith("'s"):
+        score += 0.5
     if nxt in ("between", "apart", "in") or after[:2] in (["in", "between"],):
         score += 0.4
     if reading.in_clause("wood", q):
@@ -113,6 +115,11 @@ def _score(reading: Reading, quantity: Quantity) -> float:
 def _status(reading: Reading, quantity: Quantity) -> Status | None:
     """A wait is planned until it is over."""
     status = reading.statuses.at(quantity.start, quantity.start + 1)
+    low, high = reading.clauses.sentence(quantity.start)
+    if status == "done" and low and high - low <= quantity.end - quantity.start + 3:
+        # "Going to leave that till after supper. Ten hours or so."
+        status = reading.statuses.at(low - 1, low)
+        return status if status in ("planned", "habit", "reported") else None
     if status == "done" and reading.statuses.waits(quantity.start):
         low, _ = reading.clauses.clause(quantity.start)
         if not any(w in ("gave", "left", "waited", "been", "was", "had", "sat", "i've") for w in reading.text[low : quantity.start]):

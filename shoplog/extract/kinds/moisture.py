@@ -68,7 +68,7 @@ def _percent(reading: Reading, quantity: Quantity, last_end: int) -> float:
     before = reading.before(q, 6)
     if any(w in ("at", "it's", "reads", "reading", "read", "says", "got", "is", "was", "under", "below", "around", "came", "to", "from", "with", "like", "between", "in") for w in before[-3:]):
         score += 0.2
-    if any(w in ("it", "it's", "they're", "they", "she's", "this", "that") for w in before) and any(reading.says(k, "came in at", "is at", "down at", "down to", "was at", "it's at", "up at", "sitting at", "be at") for k in range(q - 4, q)):
+    if any(w in ("it", "it's", "they're", "they", "she's", "this", "that") for w in before) and any(reading.says(k, "came in at", "is at", "down at", "down to", "was at", "it's at", "up at", "sitting at", "be at", "went in at", "out at", "come out at", "in at") for k in range(q - 4, q)):
         score += 0.35
     if reading.near("battery", q, 7, 7) and not reading.near("meter", q, 6, 6):
         score -= 0.8
@@ -95,6 +95,8 @@ def _bare(reading: Reading, index: int, quantity: Quantity, last_end: int) -> fl
         return 0.0
     if reading.near("humid", q, 12, 4) or reading.in_clause("temp", q) and reading.near("inside", q, 6, 6):
         return 0.0
+    if quantity.unit is None and last_end > 0 and q - last_end < 90 and 5 <= top <= 60 and before[-2:] in (["we're", "at"], ["it's", "at"], ["she's", "at"]) and not reading.near("lathe", q, 10, 6):
+        return 0.6
     following = reading.quantities[index + 1] if index + 1 < len(reading.quantities) else None
     placed = after in ("at", "on", "in", "near", "by", "further", "toward", "everywhere", "and", "") or (after == "then")
     if q - last_end <= 14 and last_end > 0 and (placed or after in ("which", "so", "percent", "now", "with", "but")):

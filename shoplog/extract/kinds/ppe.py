@@ -16,7 +16,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         status: Status | None = None
         if after[:1] in (["isn't"], ["aren't"], ["wasn't"]) or after[:2] in (["is", "off"], ["is", "not"], ["not", "on"], ["are", "off"]):
             status = "denied"
-        elif (after[:1] == ["on"] or after[:2] in (["is", "on"], ["is", "down"], ["are", "on"])) and reading.statuses.at(i, j, 5) == "done":
+        elif (after[:1] == ["on"] or after[:2] in (["is", "on"], ["is", "down"], ["are", "on"])) and reading.statuses.at(i, j, 5 if reading.bare else 40) == "done":
             status = "done"
         elif after[:1] == ["off"] or after[:2] == ["stays", "off"]:
             status = "denied"

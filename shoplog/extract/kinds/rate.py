@@ -17,7 +17,7 @@ _FREE = frozenset(
     "from nothing no not there's we're we let's you they by my a an even feels sounds looks seems since once only though "
     "too still already right okay ok uh um well or-so ish thereabouts easy max tops roughly about over under at-least first "
     "next finally done afterwards did does do runs running smooth into off out every than plus we've i'd also usually "
-    "always again: dry wet by-hand they're let's what grit really pretty and-then would will could might should can has "
+    "always again which what dry wet by-hand they're let's what grit really pretty and-then would will could might should can has "
     "gets got goes works cause".split()
 )
 _COMMON = frozenset((40, 60, 80, 100, 120, 150, 180, 220, 240, 280, 320, 360, 400, 500, 600, 800, 1000, 1200, 1500, 2000))
@@ -29,7 +29,7 @@ _ENDS = frozenset("stop stopped finish finished finishing stopping skip skipped 
 _RUNS = frozenset("running spinning turning roughing rotating run runs ran cranked bumped spun".split())
 _WORKING = frozenset("running spinning turning roughing hollowing sanding sanded going set sitting working shaping truing drilling polishing buffing scraping turn turned turns run starting started cutting centres centers".split())
 _HOLDERS = {"disc": "disc", "disk": "disc", "discs": "disc", "disks": "disc", "paper": "paper", "papers": "paper", "sandpaper": "paper", "pad": "pad", "pads": "pad", "mesh": "mesh", "sponge": "sponge", "sponges": "sponge", "cloth": "cloth", "belt": "belt", "screen": "screen", "strip": "strip", "strips": "strip"}
-_SPEED_VERBS = frozenset("bumped bump crank cranked slow slowed drop dropped turned turn taken take took brought bring running run runs spinning spin going starting start started set kicked knock knocked back up down sitting holding spun speed".split())
+_SPEED_VERBS = frozenset("reduce reduced backed drop bumped bump crank cranked slow slowed drop dropped turned turn taken take took brought bring running run runs spinning spin going starting start started set kicked knock knocked back up down sitting holding spun speed".split())
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
@@ -145,7 +145,7 @@ def _apart(reading: Reading, q: int) -> float:
 
 def _at(before: list[str]) -> bool:
     """ "at", also before a hedge: "at about"."""
-    return before[-1:] == ["at"] or before[-2:-1] == ["at"] and before[-1] in _HEDGES or before[-3:-2] == ["at"] and before[-2:] in (["i", "say"], ["right", "around"], ["right", "about"])
+    return before[-1:] == ["at"] or before[-2:-1] == ["at"] and before[-1] in _HEDGES or before[-3:-2] == ["at"] and before[-2:] in (["right", "around"], ["right", "about"], ["like", "a"]) or before[-5:] == ["at", "i", "want", "to", "say"]
 
 
 def _grit(reading: Reading, index: int, quantity: Quantity, memory: _Memory) -> float:
@@ -225,6 +225,13 @@ def _speed(reading: Reading, quantity: Quantity, memory: _Memory, top: float) ->
     score += 2.0 if since < 25 else 1.0 if since < 60 else 0.5 if since < 300 else 0.0
     if any(w in ("reverse", "forward", "backwards") for w in reading.words(q - 4, end + 4)):
         score, context = score + 1.2, True
+    if last in ("over", "past", "above") and any(w in ("go", "going", "run", "running", "turn", "gone", "take") for w in before[-4:-1]):
+        score, context = score + 1.0, True
+    if reading.next(end) == "now":
+        score += 0.8
+    round_number = top % 50 == 0 and (quantity.amount.time is None or top >= 100 and top % 100 == 0)
+    if round_number and before[-2:] in (["up", "to"], ["down", "to"], ["back", "to"]) or _at(before) and round_number:
+        context = True
     if top not in _COMMON or top >= 700:
         score += 0.6
     if any(w in ("max", "maximum") for w in before[-3:]):

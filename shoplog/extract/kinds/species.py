@@ -14,7 +14,7 @@ _FORMS = {
 
 
 #: Common names that stay as they are said, whatever full name was said before.
-_PLAIN = frozenset("cherry maple oak walnut ash cedar pine elm birch".split())
+_PLAIN = frozenset("cherry maple oak walnut ash cedar pine elm birch beech willow poplar cypress spruce acacia".split())
 
 
 def _full(reading: Reading, mention: Mention) -> str:

@@ -37,9 +37,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
     for n, mention in enumerate(named):
         i, j, item = mention.start, mention.end, mention.term.item
         if item == "*gouge":
-            if last_gouge is None:
-                continue
-            item = last_gouge
+            item = last_gouge or "bowl gouge"
         elif item.endswith("gouge"):
             last_gouge = item
         if _not_in_use(reading, mention):
@@ -96,7 +94,12 @@ def _size(reading: Reading, i: int, j: int, ceiling: int, claimed: set[int]) -> 
     # After it: "roughing gouge, the inch and a quarter one", "hollowing tool is a three quarter inch bar".
     for quantity in reading.numbers(j, min(j + 7, ceiling)):
         gap = reading.text[j : quantity.start]
+        end = quantity.end
+        alone = not gap and (end >= reading.n or reading.border[end] >= COMMA or reading.text[end] == "wide") and quantity.unit
         if any(reading.border[b] >= PAUSE for b in range(j, quantity.start + 1) if b < reading.n):
+            # "Then the skew. One inch, honed."
+            if alone or gap in (["the", "heavy", "one"], ["the", "big", "one"], ["the", "small", "one"], ["it's", "the"]):
+                return quantity
             break
         if quantity.start in claimed or not _fits(quantity) or quantity.unit is None and not quantity.amount.size:
             break

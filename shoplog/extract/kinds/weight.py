@@ -27,6 +27,8 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
                 yield last
         elif last is not None and quantity.unit is None and quantity.start - last.end <= 3 and reading.previous(quantity.start) == "from" and quantity.upper is None:
             yield Candidate("weight", quantity.start, quantity.end, None, quantity.amount.value, None, None, last.unit, score=0.75, quantity=quantity.start, anchor=quantity.start)
+        elif last is not None and last.value and quantity.unit is None and quantity.upper is None and quantity.start - last.end < 150 and reading.before(quantity.start, 3) in (["she's", "down", "to"], ["it's", "down", "to"]) and 0.3 * last.value < quantity.amount.value < last.value:
+            yield Candidate("weight", quantity.start, quantity.end, None, quantity.amount.value, None, None, last.unit, score=0.6, quantity=quantity.start, anchor=quantity.start)
         elif quantity.unit is None and quantity.upper is None and 1 < quantity.amount.value < 5000 and _from_to(reading, quantity):
             following = next(iter(reading.numbers(quantity.end, quantity.end + 4)), None)
             if following is not None and following.unit in WEIGHT:

@@ -55,6 +55,10 @@ def _size(reading: Reading, mention: Mention) -> Quantity | None:
     if before is not None and before.unit in ("in", "mm", None) and before.upper is None:
         if before.unit or before.amount.size:
             return before
+    if item == "faceplate":
+        for found in reading.numbers(j, j + 5):
+            if found.unit in ("in", "mm") and all(w in ("the", "that's", "a", "it's", "is", "my", "one") for w in reading.text[j : found.start]) and reading.next(found.end) in ("one", "and", "with", "", "so", "now"):
+                return found
     if item in ("scroll chuck",):
         for k in range(j, min(j + 8, reading.n)):
             if reading.text[k] == "jaws":
