@@ -41,11 +41,18 @@ def cautions(project: Project, course: Course) -> tuple[Advice, ...]:
     from shoplog.reckon.statements import statements
 
     lines = [cue.text for _, cue in spoken(project)]
-    return tuple(
-        Advice(
-            c.what,
-            FOR_VIEWERS.get(c.what) or f"{c.what[:1].upper()}{c.what[1:]}: {c.note.split('. ')[0].rstrip('.')}.",
-            tuple((i.recording_id, i.at) for i in c.inputs.values() if i.recording_id is not None and i.at is not None),
+    found: list[Advice] = []
+    for c in reckoned(statements(project, course), lines):
+        because = tuple(
+            (i.recording_id, i.at) for i in c.inputs.values() if i.recording_id is not None and i.at is not None
         )
-        for c in reckoned(statements(project, course), lines)
-    )
+        dust = c.what.startswith("dust of ")
+        # One name may stand for several woods of the table ("walnut"): one line tells enough.
+        if dust and any(a.id.startswith("dust of ") and a.because == because for a in found):
+            continue
+        note = c.note.split(". ")[0].split(";")[0].rstrip(".")
+        text = (
+            FOR_VIEWERS.get(c.what) or f"{c.what[:1].upper()}{c.what[1:]}: {note}{', for some people' if dust else ''}."
+        )
+        found.append(Advice(c.what, text, because))
+    return tuple(found)

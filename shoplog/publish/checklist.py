@@ -15,6 +15,7 @@ from shoplog.publish import chapters as chapter_list
 from shoplog.publish import gifts, phrases, sections, waits
 from shoplog.publish.captions import captions
 from shoplog.publish.cautions import cautions
+from shoplog.publish.cut import TOLD, left_out
 from shoplog.publish.evidence import Evidence, Point, State, Witness
 from shoplog.publish.followups import FollowUp
 from shoplog.publish.gear import gear_points
@@ -58,6 +59,7 @@ def checklist(
         _doubtful(project, see),
         *_defects(project, course, see),
         _last_shot(project, course, see),
+        *_left_out(project, see),
         *_own(project, own, see),
     ]
     by_hand = settled or {}
@@ -382,6 +384,8 @@ def _defects(project: Project, course: Course, see: Witness) -> Iterator[Point]:
                 "The cut shows it and leaves out how it ended: say it." if hidden
                 else "The cut shows the mending and never the defect: show or say what it was." if origin else ""
             )  # fmt: skip
+        elif defect.item in FEATURES and defect.state == "seen":
+            state, do = "needs your eyes", "The last word is that it is there: does the description say that it stays?"
         else:
             state, do = (
                 "missing",
@@ -404,6 +408,8 @@ def _defects(project: Project, course: Course, see: Witness) -> Iterator[Point]:
             )
 
 
+#: What many a maker leaves in on purpose.
+FEATURES = frozenset(("worm holes", "knot", "void", "bark inclusion", "stain", "loose bark"))
 STANDING = {"seen": "there", "worse": "worse", "reopened": "open again"}
 
 
@@ -445,6 +451,14 @@ def _last_shot(project: Project, course: Course, see: Witness) -> Point:
         see.of(*filmed[-1:]),
         "Nothing was said after this; is the piece still as the last shot shows it?",
     )
+
+
+def _left_out(project: Project, see: Witness) -> Iterator[Point]:
+    """What was said and is not in the cut; what viewers should hear of counts."""
+    out = [k for k in left_out(project, see.programme) if k.fact.kind in TOLD]
+    if out:
+        do = "Said in the recordings and not in the cut: put it back, show it as text, or let the description tell it."
+        yield Point("left-out", "What viewers should hear of is in the cut", "needs your eyes", see.of(*out), do)
 
 
 # ------------------------------------------------------------------------------------------------ the maker's own points

@@ -13,6 +13,7 @@ from shoplog.publish import chapters as chapter_list
 from shoplog.publish import gifts, phrases, sections, titles
 from shoplog.publish.cautions import cautions
 from shoplog.publish.chapters import Chapter
+from shoplog.publish.cut import left_out
 from shoplog.publish.followups import FollowUp
 from shoplog.publish.limits import COMMON, Limits, fit, fit_lines
 from shoplog.publish.programme import Programme
@@ -64,6 +65,7 @@ def describe(
     text, notes = _fitted(text, limits)
     if not programme.is_cut and len(programme.spans) > 1:
         notes = [*notes, "Chapter times are of the recordings one after the other; give the final cut with --video."]
+    notes += [f"Not in the cut: {phrases.plain(k)}, “{k.fact.quote}”" for k in left_out(project, programme)]
     return Description(
         tuple(titles.titles(project, course, limits)), text, tuple(titles.tags(project, limits)), found, tuple(notes)
     )
@@ -97,19 +99,26 @@ def gather(project: Project, course: Course, promises: Sequence[FollowUp] = ()) 
 
 
 def _opening(project: Project) -> list[Line]:
+    """A few plain sentences: what it is, where the wood came from, what is on it. Only what is certain."""
     woods, piece = sections.species(project), titles.piece_name(project)
     wood = phrases.listed(woods[:3])
-    if piece and wood:
-        article = "an" if piece[:1] in "aeiou" else "a"
-        return [Line(f"{article.capitalize()} {piece} in {wood}, turned at my lathe.")]
-    if wood:
-        return [Line(f"A piece in {wood}, turned at my lathe.")]
-    return [Line(f"{phrases.sentence(project.name)}")]
+    first = phrases.sentence(f"{phrases.with_article(piece or 'piece')} in {wood}" if wood else project.name)
+    sources = [(name, kept) for name, role, kept in sections.names(project) if role == "wood" and not kept.doubtful]
+    parts = [Line(first)]
+    if sources:
+        parts.append(
+            Line(f"The wood came from {phrases.listed([n for n, _ in sources])}.", tuple(k.id for _, k in sources))
+        )
+    done = [k for k in sections.fullest(sections.said(project, "finish")) if not k.doubtful]
+    if done:
+        finish = phrases.listed(phrases.unique(phrases.finish(k.fact) for k in done))
+        parts.append(Line(f"I finished it with {finish}.", tuple(k.id for k in done)))
+    return parts
 
 
 def _promise(promise: FollowUp) -> str:
-    if promise.doubtful:
-        return f"[check: {promise.public}? at {stamp(promise.start)}]"
+    if promise.doubtful or not promise.fact_id:
+        return f"[check: {promise.public} at {stamp(promise.start)}]"
     return phrases.sentence(promise.public)
 
 

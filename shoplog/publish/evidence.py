@@ -14,18 +14,20 @@ State = Literal["good", "missing", "needs your eyes"]
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """Words and where they were said. ``video`` is the second of the published video, None where it was cut out."""
+    """Words and where they were said (``spoken``) or where nothing was. ``video`` is the second of the published video, None where it was cut out."""
 
     words: str
     recording_id: int | None = None
     recording: str = ""
     at: float | None = None
     video: float | None = None
+    spoken: bool = True
 
     def __str__(self) -> str:
         if self.at is None:
             return self.words
-        return f"“{self.words}” ({self.recording} at {stamp(self.at)})"
+        words = f"“{self.words}”" if self.spoken else self.words
+        return f"{words} ({self.recording} at {stamp(self.at)})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,10 +63,10 @@ class Witness:
     def of(self, *kept: KeptFact) -> tuple[Evidence, ...]:
         return tuple(self.at(k.recording_id, k.fact.start, k.fact.quote) for k in kept)
 
-    def at(self, recording_id: int, seconds: float, words: str) -> Evidence:
+    def at(self, recording_id: int, seconds: float, words: str, *, spoken: bool = True) -> Evidence:
         return Evidence(
             " ".join(words.split()), recording_id, self.names.get(recording_id, ""), seconds,
-            self.programme.at(recording_id, seconds),
+            self.programme.at(recording_id, seconds), spoken,
         )  # fmt: skip
 
     def cut_out(self, kept: KeptFact) -> bool:

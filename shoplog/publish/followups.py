@@ -83,7 +83,7 @@ def follow_ups(
         found.append(
             _made(
                 project, kept.recording_id, kept.fact.start, kept.fact.quote, f"{item} {due_words}", taken,
-                public=_public(item, due_words), due_words=due_words, said_on=said.date() if said else None,
+                public=_public(item, due_words, kept.fact.quote), due_words=due_words, said_on=said.date() if said else None,
                 due=due_date(due_words, said.date()) if said and due_words else None,
                 state=state, answer=answer, fact_id=kept.id, doubtful=kept.doubtful,
             )
@@ -119,19 +119,18 @@ def _made(
     return FollowUp(key, f"{digest}@shoplog", project.name, recording_id, start, quote, **more)
 
 
-def _public(item: str, due: str) -> str:
-    verb = {
-        "moisture": "put the meter on it again",
-        "weight": "weigh it again",
-        "humidity": "measure the humidity",
-        "warp": "check it for movement",
-    }
-    what = verb.get(item, f"look at the {item} again" if item != "it" else "look at it again")
-    lead = (
-        "" if not due or re.match(r"(?:in|at|by|on|next|every|after|come|when|tomorrow|the end|end)\b", due) else "in "
-    )
-    lead = "at " if re.match(r"(?:the )?end\b", due) else lead
-    return f"I said I would {what}{f' {lead}{due}' if due else ''}"
+_LOOKING = {
+    "moisture": "put the meter on it again", "weight": "weigh it again", "humidity": "measure the humidity",
+    "warp": "check it for movement", "it": "look at it again",
+}  # fmt: skip
+
+
+def _public(item: str, due: str, quote: str) -> str:
+    """How viewers are told, with the word that stood before the due time."""
+    what = _LOOKING.get(item, f"look at the {item} again")
+    before = re.search(rf"\b(in|after|by|at|on|within|until|before|for|come)\s+{re.escape(due.lower())}", quote.lower())
+    lead = f" {before[1]}" if before else ""
+    return f"I said I would {what}{f'{lead} {due}' if due else ''}"
 
 
 def _by_hand(found: FollowUp, settled: Mapping[str, tuple[str, str | None]]) -> FollowUp:
@@ -195,7 +194,7 @@ _TO_VIEWERS = re.compile(
     r"(?:link|links|drawing|plan|plans|list|dimensions|measurements|template|photo|photos|picture|pictures|recipe|details|description|comments)\b"
     r"|\bi(?:'ll| will| shall|'m going to|'m gonna) (?:show|tell|explain to|answer|demonstrate)(?: you)?\b.{0,60}\b(?:later|at the end|next time|next week|next video|in the next|another day|when it'?s|once it'?s|in a (?:bit|minute|moment|while)|before (?:we|i) finish)\b"
     r"|\b(?:next time|in the next (?:video|one)|next video),? (?:i'll|i will|we'll|we will|i'm going to)\b"
-    r"|\bi(?:'ll| will) (?:come|get) back to (?:that|this|it)\b|\bi promise(?:d)?(?: you| that)? (?:i'll|i'd|i will|to|you)\b|\bi promised\b"
+    r"|\bi(?:'ll| will) (?:come|get) back to (?:that|this|it)\b|\bi promise(?:d)?(?: you| that)? (?:i'll|i'd|i will|you)\b|\bi promised you\b"
 )
 _COMMON = frozenset(
     [

@@ -22,9 +22,10 @@ def gear_points(project: Project, course: Course, see: Witness) -> Iterator[Poin
     places: dict[str, list[tuple[int, float, float]]] = {}
     for stage in course.stages:
         words = words_of(stage.operation)
-        if words and words.machine and stage.recording_id in order:
+        shown = see.programme.following(stage.recording_id, stage.start, stage.end) is not None
+        if words and words.machine and shown and stage.recording_id in order:
             places.setdefault(stage.operation, []).append((stage.recording_id, stage.start, stage.end))
-    gear = statements(project, "checklist", "ppe", uses=("evidence",))
+    gear = tuple(k for k in statements(project, "checklist", "ppe", uses=("evidence",)) if not see.cut_out(k))
     for operation, stretches in places.items():
         dusty = operation == "sand"
         wanted = LUNGS if dusty else FACE
@@ -51,11 +52,9 @@ def gear_points(project: Project, course: Course, see: Witness) -> Iterator[Poin
             )
             continue
         if not unsaid:
-            yield Point(
-                key, title, "needs your eyes", see.of(*heard), "It was heard with doubt; listen."
-            )
+            yield Point(key, title, "needs your eyes", see.of(*heard), "It was heard with doubt; listen.")
             continue
-        where = tuple(see.at(r, start, f"{words.title}: nothing said of it") for r, start, _ in unsaid[:3])
+        where = tuple(see.at(r, start, "nothing said of it", spoken=False) for r, start, _ in unsaid[:3])
         against = tuple(see.of(*[k for k in gear if k.fact.item in wanted and k.fact.status == "denied"][:2]))
         if dusty:
             do = "Nothing was said of it while sanding: if it is not seen on you, say it in the description."

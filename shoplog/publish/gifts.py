@@ -33,7 +33,7 @@ _GIVING = re.compile(
     rf"discount code|coupon code|courtesy of|compliments of|review (?:unit|copy|sample)|to (?:review|test|try out) (?:for them|on (?:the|my) channel|in a video|on camera))\b"
     rf"|\b(?:came|arrived|turned up) (?:in the (?:mail|post)|from)\b.{{0,40}}\bto (?:try|test|review)\b"
     rf"|\b(?:sent|gave|lent|given|supplied|provided|loaned)\b.{{0,40}}\bto (?:try|test|review)\b"
-    rf"|\bkept me {_THING}|\bgift from\b|\bpresent from\b|\bpaid (?:me|us) to\b|\bpaying me\b"
+    rf"|\bkept me {_THING}|\bgift from\b|\bpaid (?:me|us) to\b|\bpaying me\b"
 )
 #: Words that tell viewers about it: said in the video they are a disclosure.
 _TELLING = re.compile(
@@ -87,12 +87,24 @@ def gifts(project: Project) -> tuple[Gift, ...]:
             Gift(
                 take.recording.id, cue.start, cue.end, cue.text,
                 by_trade=bool(_TRADE.search(text) or re.search(r"\b(?:they|their)\b.{0,40}\b(?:company|sell|make)", near)),
-                wood=bool(_WOOD.search(text)),
+                wood=bool(_WOOD.search(text)) or _credited(take, cue) == "wood",
                 told=telling.text if telling else None,
                 told_at=telling.start if telling else None,
             )
         )  # fmt: skip
     return tuple(found)
+
+
+def _credited(take: Take, cue: Cue) -> str | None:
+    """What a person named in the remark gave, if a statement says so."""
+    return next(
+        (
+            str(k.fact.attrs.get("role"))
+            for k in take.facts
+            if k.fact.kind == "credit" and cue.start <= k.fact.start <= cue.end
+        ),
+        None,
+    )
 
 
 def _is_about_a_thing(text: str) -> bool:

@@ -143,6 +143,11 @@ def name_in(words: str, item: str) -> str:
     )
 
 
+def with_article(noun: str) -> str:
+    """``a bowl``, ``an urn``."""
+    return f"{'an' if noun[:1].lower() in 'aeio' or noun.lower().startswith('ur') else 'a'} {noun}"
+
+
 def sentence(text: str) -> str:
     """With a capital first letter and a full stop."""
     text = text.strip()

@@ -50,13 +50,21 @@ def wood(project: Project) -> list[Line]:
     found = said(project, "species")
     named = {k.fact.item for k in found if k.fact.attrs.get("form")}
     # "mesquite" after "mesquite log" says nothing new.
-    kept = [k for k in found if k.fact.attrs.get("form") or k.fact.item not in named]
+    kept = [
+        k for k in found if (k.fact.attrs.get("form") or k.fact.item not in named) and not _vaguer(k.fact.item, found)
+    ]
     return line("Wood", kept, lambda f: f"{f.item} {f.attrs['form']}" if f.attrs.get("form") else str(f.item))
+
+
+def _vaguer(item: str | None, found: Sequence[KeptFact]) -> bool:
+    """True for "maple" where "hard maple" is named too."""
+    return any(str(k.fact.item).endswith(f" {item}") for k in found)
 
 
 def species(project: Project) -> list[str]:
     """The woods that are certain, the one spoken of most first; for titles and the opening."""
-    names = [k.fact.item for k in statements(project, "description", "species") if k.fact.item]
+    found = statements(project, "description", "species")
+    names = [k.fact.item for k in found if k.fact.item and not _vaguer(k.fact.item, found)]
     return sorted(dict.fromkeys(names), key=lambda n: -names.count(n))
 
 
@@ -68,9 +76,11 @@ def sizes(project: Project, course: Course) -> list[Line]:
         parts.setdefault((piece, str(kept.fact.attrs.get("of") or "")), []).append(kept)
     lines = []
     for (piece, of), group in sorted(parts.items(), key=lambda p: (p[0][0], p[0][1] not in RAW, p[1][0].id)):
-        label = of.capitalize() if of else "Size"
+        walls = not of and all(k.fact.item == "wall thickness" for k in group)
+        label = "Walls" if walls else of.capitalize() if of else "Size"
         label += f", piece {piece}" if piece else ""
-        lines.append(Line(f"{label}: {_measures(group)}", tuple(k.id for k in group)))
+        text = _measures(group).replace("walls ", "") if walls else _measures(group)
+        lines.append(Line(f"{label}: {text}", tuple(k.id for k in group)))
     return lines
 
 
@@ -87,15 +97,17 @@ def readings(project: Project, course: Course) -> list[Line]:
     lines = []
     for kind, label in (("moisture", "Moisture"), ("weight", "Weight")):
         found = said(project, kind)
-        days = {course.days_of.get(k.id) for k in found}
-        texts = []
+        by_day: dict[int | None, list[str]] = {}
         for kept in found:
             notes = [str(kept.fact.attrs[n]) for n in ("where", "method") if kept.fact.attrs.get(n)]
-            day = course.days_of.get(kept.id)
-            notes += [f"day {day}"] if len(days) > 1 and day else []
-            texts.append(told(kept, amount(kept.fact)) + (f" ({', '.join(notes)})" if notes else ""))
+            note = f" ({', '.join(notes)})" if notes else ""
+            by_day.setdefault(course.days_of.get(kept.id), []).append(told(kept, amount(kept.fact)) + note)
+        texts = [
+            f"{f'day {day}: ' if day and len(by_day) > 1 else ''}{', '.join(unique(texts))}"
+            for day, texts in by_day.items()
+        ]
         if texts:
-            lines.append(Line(f"{label}: {', then '.join(unique(texts))}", tuple(k.id for k in found)))
+            lines.append(Line(f"{label}: {'; '.join(texts)}", tuple(k.id for k in found)))
     return lines
 
 
@@ -182,7 +194,7 @@ def glues(project: Project) -> list[Line]:
 
 def finishes(project: Project) -> list[Line]:
     """What was put on; a finish that was only planned is a blank, because nobody said that it was done."""
-    done = _fullest(said(project, "finish"))
+    done = fullest(said(project, "finish"))
     lines = line("Finish", done, phrases.finish)
     names = {k.fact.item for k in done}
     planned = [
@@ -194,7 +206,7 @@ def finishes(project: Project) -> list[Line]:
     return lines
 
 
-def _fullest(found: Sequence[KeptFact]) -> list[KeptFact]:
+def fullest(found: Sequence[KeptFact]) -> list[KeptFact]:
     """One statement a product: the one with the most coats, since the second coat counts the first."""
     best: dict[tuple[int | None, str | None], KeptFact] = {}
     for kept in found:

@@ -22,26 +22,29 @@ PIECES = (
 
 def piece_name(project: Project) -> str:
     """What the piece is called: in the project's name, else as the thing that is measured or spoken of most; or ''."""
-    if found := _piece_in(project.name):
-        return found
-    measured = [str(k.fact.attrs.get("of") or "") for k in statements(project, "description", "dimension")]
-    named = [n for n in map(_piece_in, measured) if n]
-    words = [n for _, cue in spoken(project) for n in _pieces_in(cue.text)]
-    for names, least in ((named, 1), (words, 2)):
-        if names:
-            best = max(dict.fromkeys(names), key=names.count)
-            if names.count(best) >= least:
-                return best
+    # Box elder is no box, and plane no tool.
+    woods = [str(k.fact.item) for k in project.facts() if k.fact.kind == "species" and k.fact.item]
+
+    def pieces(text: str) -> list[str]:
+        text = text.lower().replace("-", " ").replace("_", " ")
+        for wood in woods:
+            text = text.replace(wood, " ")
+        return [m[1] for m in _PIECE.finditer(text)]
+
+    if found := pieces(project.name):
+        return found[0]
+    measured = [
+        n for k in statements(project, "description", "dimension") for n in pieces(str(k.fact.attrs.get("of") or ""))
+    ]
+    words = [n for _, cue in spoken(project) for n in pieces(cue.text)]
+    for names, least in ((measured, 1), (words, 2)):
+        best = max(dict.fromkeys(names), key=names.count, default="")
+        if best and names.count(best) >= least:
+            return best
     return ""
 
 
-def _pieces_in(text: str) -> list[str]:
-    pattern = "|".join(map(re.escape, PIECES))
-    return [m[1] for m in re.finditer(rf"\b({pattern})(?:e?s)?\b", text.lower().replace("-", " ").replace("_", " "))]
-
-
-def _piece_in(text: str) -> str:
-    return next(iter(_pieces_in(text)), "")
+_PIECE = re.compile(rf"\b({'|'.join(map(re.escape, PIECES))})(?:e?s)?\b")
 
 
 def titles(project: Project, course: Course, limits: Limits = COMMON) -> list[str]:
@@ -59,10 +62,10 @@ def titles(project: Project, course: Course, limits: Limits = COMMON) -> list[st
     held = {k.fact.item for k in statements(project, "description", "workholding")}
     suggestions = [
         _upper(project.name) if _is_a_title(project.name) else "",
-        f"Turning {_article(subject)}" if piece else f"Turning {subject}",
+        f"Turning {phrases.with_article(subject)}" if piece else f"Turning {subject}",
         f"{_upper(subject)}, {size}" if size else "",
         f"{_upper(subject)} finished with {phrases.listed(finishes[:2])}" if finishes else "",
-        f"{_upper(_article(subject) if piece else subject)} and {phrases.defect(_bare(trouble.item))}: how I mended it" if trouble else "",
+        f"{_upper(phrases.with_article(subject) if piece else subject)} and {phrases.defect(_bare(trouble.item))}: how I mended it" if trouble else "",
         f"{_upper(subject)}, turned over {phrases.count(len(course.days))} days" if len(course.days) > 1 else "",
         f"{_upper(subject)} on the vacuum chuck" if "vacuum chuck" in held else "",
         f"{_upper(subject)} from blank to finish" if finishes and piece else "",
@@ -95,10 +98,6 @@ def _size(project: Project) -> str:
 
 def _join(wood: str, piece: str) -> str:
     return " ".join(p for p in (wood, piece) if p)
-
-
-def _article(text: str) -> str:
-    return f"{'an' if text[:1].lower() in 'aeiou' else 'a'} {text}"
 
 
 def _upper(text: str) -> str:
