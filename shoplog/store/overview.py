@@ -23,16 +23,6 @@ class Counts:
     corrections: int
 
 
-@dataclass(frozen=True, slots=True)
-class UnderWay:
-    """A recording that is being heard; ``share`` (0 to 1) is how much of it, None where its length is unknown."""
-
-    recording_id: int
-    name: str
-    project: str
-    share: float | None
-
-
 def counts(conn: sqlite3.Connection) -> Counts:
     states = dict(conn.execute("select state, count(*) from recording group by state").fetchall())
     doubtful = conn.execute(
@@ -42,23 +32,6 @@ def counts(conn: sqlite3.Connection) -> Counts:
     ).fetchone()[0]
     standing = conn.execute("select count(*) from correction where undone_at is null").fetchone()[0]
     return Counts(*(states.get(s, 0) for s in ("waiting", "hearing", "done", "failed")), doubtful, standing)
-
-
-def under_way(conn: sqlite3.Connection) -> tuple[UnderWay, ...]:
-    """The recordings that are being heard now."""
-    found = conn.execute(
-        """
-        select recording.id, recording.name, project.name as project,
-               (select max("end") from part where recording_id = recording.id) as heard,
-               coalesce(recording.duration, (select sum(duration) from clip where recording_id = recording.id)) as length
-        from recording join project on project.id = recording.project_id
-        where recording.state = 'hearing' order by recording.id
-        """
-    )
-    return tuple(
-        UnderWay(r["id"], r["name"], r["project"], min((r["heard"] or 0.0) / r["length"], 1.0) if r["length"] else None)
-        for r in found
-    )
 
 
 def project_names(conn: sqlite3.Connection) -> dict[int, str]:
@@ -91,3 +64,24 @@ def items(conn: sqlite3.Connection, kind: str) -> list[tuple[str, int]]:
         (kind,),
     )
     return [(r["item"], r["n"]) for r in found]
+
+
+def projects_with(conn: sqlite3.Connection, kind: str, limit: int) -> list[int]:
+    """The projects that state a fact of that kind, the newest first."""
+    found = conn.execute(
+        "select project_id from recording join fact on fact.recording_id = recording.id where fact.kind = ? "
+        "and coalesce(verdict, '') != 'reject' group by project_id order by max(coalesce(started, added_at)) desc limit ?",
+        (kind, limit),
+    )
+    return [r["project_id"] for r in found]
+
+
+def version(conn: sqlite3.Connection) -> tuple[object, ...]:
+    """Changes whenever recordings, facts, corrections or what was settled by hand change."""
+    row = conn.execute(
+        "select (select count(*) from fact), (select max(id) from fact), (select max(heard_at) from recording), "
+        "(select count(*) from recording), (select max(id) from correction), "
+        "(select count(*) from correction where undone_at is null), (select max(settled_at) from settled), "
+        "(select count(*) from settled), (select group_concat(name, char(0)) from project)"
+    ).fetchone()
+    return tuple(row)

@@ -9,7 +9,7 @@ from datasette.utils.asgi import Response
 
 from shoplog.store import overview, queries
 from shoplog.web.playing import clips_of
-from shoplog.web.render import page, read, redirect
+from shoplog.web.render import did, page, read, redirect
 
 #: A question longer than this is none.
 LONGEST = 500
@@ -31,6 +31,7 @@ async def find(datasette: Any, request: Any) -> Response:
             "short": sentence(answer) if not answer.query.empty else "",
             "groups": list(groups(answer.summary)) if answer.summary and answer.summary.count > 1 else [],
             "spent": [(s, spent_line(s)) for s in answer.spent[:6]],
+            **did(conn, request),
             "numbers": {name: n for n, name in overview.project_names(conn).items()},
             "clips": clips_of(queries.recording(conn, r) for r in sorted(wanted)),
         }

@@ -12,13 +12,14 @@ from shoplog import teaching
 from shoplog.errors import InputError
 from shoplog.facts import KINDS, STATUSES, UNITS
 from shoplog.log import KeptFact, Recording
+from shoplog.publish.followups import TOPIC
 from shoplog.store import corrections as corrected
-from shoplog.store import overview, queries
+from shoplog.store import overview, queries, writes
 from shoplog.store.database import prepare
 from shoplog.web.forms import changes_of, mark
 from shoplog.web.options import log_database, options_of
 from shoplog.web.playing import clips_of
-from shoplog.web.render import local, number, page, read, redirect, write
+from shoplog.web.render import did, local, number, page, read, redirect, write
 from shoplog.web.words import STATUS_CHOICES
 
 #: Facts on one page of those that need a listen.
@@ -33,7 +34,7 @@ async def listen(datasette: Any, request: Any) -> Response:
 
     def look(conn: Any) -> dict[str, Any]:
         doubtful = queries.doubtful_facts(conn, PAGE)
-        return {"cards": [_card(conn, kept) for kept in doubtful], **_did(conn, request)}
+        return {"cards": [_card(conn, kept) for kept in doubtful], **did(conn, request)}
 
     values = await read(datasette, look)
     clips = _clips(card["recording"] for card in values["cards"])
@@ -47,7 +48,7 @@ async def fact(datasette: Any, request: Any) -> Response:
     def look(conn: Any) -> dict[str, Any]:
         kept = queries.fact(conn, wanted)
         history = [c for c in queries.corrections(conn, kept.recording_id, undone=True) if _about(c.old, kept)]
-        return {"card": _card(conn, kept), "history": history, **_did(conn, request)}
+        return {"card": _card(conn, kept), "history": history, **did(conn, request)}
 
     values = await read(datasette, look)
     back = local(request.args.get("back"), f"/project/{values['card']['recording'].project_id}#f{wanted}")
@@ -74,15 +75,6 @@ def _card(conn: Any, kept: KeptFact) -> dict[str, Any]:
 def _clips(recordings: Any) -> list[dict[str, Any]]:
     unique: dict[int, Recording] = {r.id: r for r in recordings}
     return clips_of(unique.values())
-
-
-def _did(conn: Any, request: Any) -> dict[str, Any]:
-    """What was just done, so that it can be said and taken back."""
-    digits = request.args.get("did") or ""
-    if not (digits.isascii() and digits.isdigit() and len(digits) < 18):
-        return {"did": None}
-    found = [c for c in queries.corrections(conn) if c.id == int(digits)]
-    return {"did": found[0] if found else None}
 
 
 async def judge(datasette: Any, request: Any) -> Response:
@@ -151,6 +143,19 @@ async def forget(datasette: Any, request: Any) -> Response:
     form = await request.post_vars()
     await _on_write_thread(datasette, lambda conn: teaching.forget(conn, form.get("heard") or ""))
     return redirect("/corrections#words")
+
+
+async def settle(datasette: Any, request: Any) -> Response:
+    """A promise was kept: the maker says so."""
+    wanted, form = number(request), await request.post_vars()
+    key = (form.get("key") or "")[:200]
+
+    def put(conn: Any) -> None:
+        overview.project_name(conn, wanted)
+        writes.settle(conn, wanted, TOPIC, key, "answered", None, options_of(datasette).author)
+
+    await write(datasette, put)
+    return redirect("/#due")
 
 
 async def corrections(datasette: Any, request: Any) -> Response:

@@ -17,6 +17,7 @@ from urllib.parse import parse_qs, urlsplit
 
 from shoplog.cells import harmless
 from shoplog.web.options import Options
+from shoplog.web.standing import HERE
 
 Scope = MutableMapping[str, Any]
 Message = MutableMapping[str, Any]
@@ -35,7 +36,7 @@ TABLE_POLICY = (
     "connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 )
 #: The only addresses that take a POST, all of them ours.
-WRITES = re.compile(r"/(fact/\d+/(accept|reject|change)|correction/\d+/undo|words/forget)")
+WRITES = re.compile(r"/(fact/\d+/(accept|reject|change)|correction/\d+/undo|project/\d+/settle|words/forget)")
 #: A form of ours is far smaller.
 BODY_LIMIT = 64 * 1024
 CSRF_COOKIE = re.compile(r"(?:^|;\s*)ds_csrftoken=")
@@ -70,11 +71,14 @@ def guard(app: App, options: Options) -> App:
 
 def refused(scope: Mapping[str, Any], headers: Mapping[str, str], options: Options) -> tuple[int, str] | None:
     """(status, sentence) for a request that is not answered, None for one that is."""
-    if not all(32 < byte < 127 for byte in scope.get("raw_path") or b""):
-        return 400, "That address holds letters that an address can't hold."
+    raw = scope.get("raw_path") or scope["path"].encode()
+    # Two slashes in front, or a backslash, would be taken for another host where Datasette redirects.
+    if not all(32 < byte < 127 for byte in raw) or raw.startswith(b"//") or b"\\" in raw:
+        return 400, "That is no address of these pages."
     if not host_allowed(headers.get("host", ""), options):
         return 421, "These pages are not served under that name. Use the address that shoplog printed when it started."
-    if options.password is not None and not password_right(headers.get("authorization", ""), options.password):
+    open_to_all = scope["path"] == HERE and scope["method"] == "GET"
+    if options.password is not None and not open_to_all and not password_right(headers.get("authorization", ""), options.password):
         return 401, "A password is needed."
     if scope["method"] in ("GET", "HEAD"):
         return None

@@ -3,58 +3,20 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any
 
 from datasette.utils.asgi import Response
 
-from shoplog.log import KeptFact, Project, Recording, Take
+from shoplog.errors import NotFound
+from shoplog.log import Recording
 from shoplog.store import overview, queries
-from shoplog.web.options import options_of
+from shoplog.times import span
+from shoplog.web.due import due
+from shoplog.web.options import log_database, options_of
 from shoplog.web.playing import clips_of
-from shoplog.web.render import number, page, read
-from shoplog.web.words import day
+from shoplog.web.render import did, number, page, read
 
 NEWEST = 6
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """Facts stated one after another in one operation."""
-
-    operation: str
-    facts: tuple[KeptFact, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Day:
-    """One day of a project with its recordings."""
-
-    label: str
-    takes: tuple[tuple[Take, tuple[Step, ...]], ...]
-
-
-def days(project: Project) -> tuple[Day, ...]:
-    """The takes by day in order, the facts of each by operation in the order in which they were said."""
-    grouped: dict[str, list[tuple[Take, tuple[Step, ...]]]] = {}
-    for take in project.takes:
-        grouped.setdefault(day(take.recording.started) or "Undated", []).append((take, tuple(steps(take.facts))))
-    return tuple(Day(label, tuple(takes)) for label, takes in grouped.items())
-
-
-def steps(facts: Iterable[KeptFact]) -> Iterable[Step]:
-    """Runs of facts of the same operation; a fact without one belongs to the run it stands in."""
-    run: list[KeptFact] = []
-    operation = ""
-    for kept in facts:
-        if kept.operation and operation and kept.operation != operation:
-            yield Step(operation, tuple(run))
-            run = []
-        operation = kept.operation or operation
-        run.append(kept)
-    if run:
-        yield Step(operation, tuple(run))
 
 
 async def home(datasette: Any, request: Any) -> Response:
@@ -67,14 +29,17 @@ async def home(datasette: Any, request: Any) -> Response:
             "doubtful": queries.doubtful_facts(conn, 3),
             "woods": overview.items(conn, "species")[:12],
             "tools": overview.items(conn, "tool")[:12],
-            "under_way": overview.under_way(conn),
+            "finishes": overview.items(conn, "finish")[:12],
+            "under_way": queries.state(conn)["hearing"],
             "recordings": {r.id: r for r in queries.recordings(conn)},
             "names": overview.project_names(conn),
         }
 
     values = await read(datasette, look)
     recordings = values["recordings"]
-    values["clips"] = clips_of({recordings[k.recording_id].id: recordings[k.recording_id] for k in values["doubtful"]}.values())
+    values["due"] = await due(datasette)
+    heard = {k.recording_id for k in values["doubtful"]} | {d.promise.recording_id for d in values["due"]}
+    values["clips"] = clips_of(recordings[r] for r in sorted(heard) if r in recordings)
     return await page(datasette, request, "home", here="home", inbox=inbox(datasette), **values)
 
 
@@ -93,16 +58,43 @@ async def projects(datasette: Any, request: Any) -> Response:
 
 
 async def project(datasette: Any, request: Any) -> Response:
+    """The record of a project, every line to hear and to put right."""
+    from shoplog.record import record
+    from shoplog.record.pictures import pictures
+
     wanted = number(request)
-    loaded = await read(datasette, lambda conn: queries.load_project(conn, overview.project_name(conn, wanted)))
-    return await page(
-        datasette,
-        request,
-        "project",
-        here="projects",
-        project=loaded,
-        days=days(loaded),
-        clips=clips_of(t.recording for t in loaded.takes),
+
+    def look(conn: Any) -> dict[str, Any]:
+        loaded = queries.load_project(conn, overview.project_name(conn, wanted))
+        made = record(loaded)
+        kept = {f.id: f for f in made.facts}
+        return {
+            "made": made,
+            "kept_of": lambda step: [kept[line.fact_id] for line in step.lines],
+            "unheard": [r for r in made.recordings if r.state != "done"],
+            "pictures": [title for title, _ in pictures(made)],
+            "clips": clips_of(made.recordings),
+            **did(conn, request),
+        }
+
+    return await page(datasette, request, "project", here="projects", **await read(datasette, look))
+
+
+async def picture(datasette: Any, request: Any) -> Response:
+    """One picture of a project's record, as SVG."""
+    from shoplog.record import record
+    from shoplog.record.pictures import pictures
+
+    wanted, place = number(request), number(request, "place")
+    drawn = await read(
+        datasette, lambda conn: pictures(record(queries.load_project(conn, overview.project_name(conn, wanted))))
+    )
+    if place >= len(drawn):
+        raise NotFound("There is no picture under that number.")
+    return Response(
+        drawn[place][1],
+        content_type="image/svg+xml; charset=utf-8",
+        headers={"content-security-policy": "default-src 'none'; style-src 'unsafe-inline'; sandbox"},
     )
 
 
@@ -111,7 +103,7 @@ async def recordings(datasette: Any, request: Any) -> Response:
         return {
             "recordings": sorted(queries.recordings(conn), key=_urgency),
             "names": overview.project_names(conn),
-            "shares": {u.recording_id: u.share for u in overview.under_way(conn)},
+            "shares": {u["id"]: u["share"] for u in queries.state(conn)["hearing"]},
         }
 
     values = await read(datasette, look)
@@ -127,11 +119,14 @@ async def recording(datasette: Any, request: Any) -> Response:
 
     def look(conn: Any) -> dict[str, Any]:
         found = queries.recording(conn, wanted)
-        shares = {u.recording_id: u.share for u in overview.under_way(conn)}
+        shares = {u["id"]: u["share"] for u in queries.state(conn)["hearing"]}
+        take = queries.load_take(conn, found)
         return {
-            "take": queries.load_take(conn, found),
+            "take": take,
+            "dropped": [c for c in take.cues if c.trust == "dropped"],
             "project": overview.project_name(conn, found.project_id),
             "share": shares.get(wanted),
+            **did(conn, request),
         }
 
     values = await read(datasette, look)
@@ -143,19 +138,28 @@ async def state(datasette: Any, request: Any) -> Response:
     """What is going on now, for the script: ``version`` changes when a page that shows it should be read again."""
 
     def look(conn: Any) -> tuple[Any, Any]:
-        return overview.counts(conn), overview.under_way(conn)
+        return overview.counts(conn), queries.state(conn)["hearing"]
 
     counts, going = await read(datasette, look)
     watched = inbox(datasette)
-    shown = (counts.waiting, counts.done, counts.failed, counts.doubtful, [u.recording_id for u in going], watched)
+    shown = (counts.waiting, counts.done, counts.failed, counts.doubtful, [u["id"] for u in going], watched)
     return Response.json(
         {
             "version": hashlib.sha256(repr(shown).encode()).hexdigest()[:16],
             "waiting": counts.waiting,
-            "hearing": [{"recording": u.recording_id, "name": u.name, "share": u.share} for u in going],
+            "hearing": [{**u, "left": span(u["seconds_left"]) if u["seconds_left"] else ""} for u in going],
             "done": counts.done,
             "failed": counts.failed,
             "needs_a_listen": counts.doubtful,
         },
         headers={"cache-control": "no-store"},
     )
+
+
+async def here(datasette: Any) -> Response:
+    """Which log is shown here; a second start asks. It says no more than that, and needs no password."""
+    from pathlib import Path
+
+    from shoplog.web.standing import name_of
+
+    return Response.json({"log": name_of(Path(log_database(datasette).path))}, headers={"cache-control": "no-store"})

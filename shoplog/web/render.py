@@ -13,7 +13,7 @@ from datasette.utils.asgi import Base400, Forbidden, NotFound as NoPage, Respons
 from markupsafe import Markup
 
 from shoplog.errors import NotFound, ShoplogError, StoreError
-from shoplog.store import overview, transaction
+from shoplog.store import overview, queries, transaction
 from shoplog.store.database import explain, prepare
 from shoplog.web.guard import OWN_POLICY
 from shoplog.web.options import log_database, log_name, options_of
@@ -75,6 +75,15 @@ def local(path: str | None, default: str) -> str:
 def redirect(path: str) -> Response:
     """See another page, by GET."""
     return Response.redirect(path, status=303)
+
+
+def did(conn: Any, request: Any) -> dict[str, Any]:
+    """What was just done, so that it can be said and taken back."""
+    digits = request.args.get("did") or ""
+    if not (digits.isascii() and digits.isdigit() and len(digits) < 18):
+        return {"did": None}
+    found = [c for c in queries.corrections(conn) if c.id == int(digits)]
+    return {"did": found[0] if found else None}
 
 
 async def sorry(datasette: Any, request: Any, exception: Exception) -> Response:

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
 from shoplog.log import Correction, KeptFact
+from shoplog.reckon.derived import amount, figure
+from shoplog.record.text import day_title
 from shoplog.store.corrections import corrected
 from shoplog.store.rows import fact_of
 from shoplog.times import span, stamp
@@ -91,6 +95,26 @@ def new_words(correction: Correction) -> str:
     return say(corrected(fact_of(correction.old), correction.new))
 
 
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """Facts that the same words state; ``start`` to ``end`` seconds."""
+
+    facts: tuple[KeptFact, ...]
+    start: float
+    end: float
+
+
+def moments(facts: Iterable[KeptFact]) -> list[Moment]:
+    """The facts by the words that state them, in the order in which they come."""
+    groups: dict[tuple[int, str, int], list[KeptFact]] = {}
+    for kept in facts:
+        groups.setdefault((kept.recording_id, kept.fact.quote, int(kept.fact.start // 30)), []).append(kept)
+    return [
+        Moment(tuple(group), min(k.fact.start for k in group), max(k.fact.end for k in group))
+        for group in groups.values()
+    ]
+
+
 def percent(share: float | None) -> str:
     return "" if share is None else f"{round(share * 100)} %"
 
@@ -103,5 +127,5 @@ def plain_number(value: float | None) -> str:
 FILTERS: dict[str, Any] = {
     "say": say, "stamp": stamp, "span": span, "when": when, "day": day, "kind": kind, "quantity": quantity,
     "number": number, "doubts": doubts, "readings": readings, "old_words": old_words, "new_words": new_words,
-    "percent": percent, "plain_number": plain_number, "state_words": STATE_WORDS.get, "verdict_words": VERDICT_WORDS.get,
+    "percent": percent, "amount": amount, "figure": figure, "day_title": day_title, "moments": moments, "plain_number": plain_number, "state_words": STATE_WORDS.get, "verdict_words": VERDICT_WORDS.get,
 }  # fmt: skip

@@ -27,6 +27,8 @@ function load(clip, small) {
   for (const other of [sound, picture]) if (other !== media) other.pause();
   picture.hidden = media !== picture;
   sound.hidden = media === picture;
+  player.classList.add("on");
+  document.body.classList.add("with-player");
   state.clip = clip;
   state.small = small;
   state.media = media;
@@ -239,11 +241,11 @@ async function watch() {
   if (answer && answer.ok) {
     const now = await answer.json();
     for (const one of now.hearing) {
-      const bar = document.querySelector(`progress[data-recording="${Number(one.recording)}"]`);
-      if (!bar || one.share === null) continue;
+      const bar = document.querySelector(`progress[data-recording="${Number(one.id)}"]`);
+      if (!bar) continue;
       bar.value = one.share;
       const share = bar.parentElement.querySelector(".share");
-      if (share) share.textContent = `${Math.round(one.share * 100)} %`;
+      if (share) share.textContent = `${Math.round(one.share * 100)} %${one.left ? `, about ${one.left} left` : ""}`;
     }
     if (version !== null && version !== now.version) await renew();
     version = now.version;
