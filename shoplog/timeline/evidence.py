@@ -8,13 +8,14 @@ what lies before, and habit, other pieces and far plans hardly speak at all.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import NamedTuple
 
 from shoplog.facts import Fact
 from shoplog.log import Take
-from shoplog.timeline.operations import Hit, Trade, tokens_of
+from shoplog.timeline.operations import Hit, Trade, tokens_of, trade
 from shoplog.transcript import Cue, Stretch
 
 #: How much of a phrase's or fact's weight counts (in the cue, in what follows, in what lies before), by tense.
@@ -69,16 +70,16 @@ class Unit:
             self.scores[operation] = self.scores.get(operation, 0.0) + score
 
 
-def heard_phrases(text: str, trade: Trade) -> list[Said]:
+def heard_phrases(text: str, known: Trade) -> list[Said]:
     """The phrases of one cue with the tense that they stand in."""
     tokens = tokens_of(text)
-    hits = list(trade.phrases.find(tokens))
+    hits = list(known.phrases.find(tokens))
     if not hits:
         return []
-    markers = _longest(trade.tenses.find(tokens))
+    markers = _longest(known.tenses.find(tokens))
     ends = [i for i, token in enumerate(tokens) if token in ".;!?"]
     clauses = [i for i, token in enumerate(tokens) if token in ".;!?," or token in ("but", "now", "then", "so")]
-    over = [hit.first for hit in trade.over.find(tokens)]
+    over = [hit.first for hit in known.over.find(tokens)]
     said = []
     for hit in hits:
         sentence = bisect_right(ends, hit.first)
@@ -104,20 +105,33 @@ def _longest(hits: object) -> list[Hit]:
     return kept
 
 
-def fact_weights(fact: Fact, trade: Trade) -> dict[int, float]:
-    """How much a fact of this kind, item and speed speaks for each operation, whatever it claims."""
-    particular = f"{fact.kind}:{fact.item}"
+def fact_weights(fact: Fact) -> Mapping[int, float]:
+    """How much a fact of this kind, item, part and speed speaks for each operation, whatever it claims."""
+    of = fact.attrs.get("of") if fact.kind == "dimension" else None
+    return _fact_weights(fact.kind, fact.item, str(of) if of else None, fact.value if fact.kind == "speed" else None)
+
+
+@lru_cache(maxsize=4096)
+def _fact_weights(kind: str, item: str | None, of: str | None, speed: float | None) -> Mapping[int, float]:
     weights: dict[int, float] = {}
-    for operation in trade.operations:
-        weight = operation.facts.get(particular, operation.facts.get(fact.kind, 0.0))
-        if fact.kind == "speed" and operation.speed and fact.value is not None:
-            weight += 0.3 if operation.speed[0] <= fact.value <= operation.speed[1] else -0.3
+    known = trade().operations
+    part = of.split()[-1] if of else None
+    named = any(f"{kind}@{part}" in operation.facts for operation in known)
+    for operation in known:
+        # A part that an operation is known by ("of the tenon") says more than what of it was measured.
+        weight = (
+            operation.facts.get(f"{kind}@{part}", 0.0)
+            if named
+            else operation.facts.get(f"{kind}:{item}", operation.facts.get(kind, 0.0))
+        )
+        if speed is not None and operation.speed:
+            weight += 0.3 if operation.speed[0] <= speed <= operation.speed[1] else -0.3
         if weight:
             weights[operation.order] = weight
     return weights
 
 
-def units_of(take: Take, said: Sequence[Sequence[Said]], trade: Trade) -> list[Unit]:
+def units_of(take: Take, said: Sequence[Sequence[Said]], known: Trade) -> list[Unit]:
     """The take's units in order, with what speaks for each operation in each of them."""
     units, places = _cut(take)
     for place, phrases in zip(places, said, strict=True):
@@ -138,9 +152,9 @@ def units_of(take: Take, said: Sequence[Sequence[Said]], trade: Trade) -> list[U
         repeat = (place, fact.kind, fact.item)
         scale = REPEAT if repeat in seen else 1.0
         seen.add(repeat)
-        for operation, weight in fact_weights(fact, trade).items():
+        for operation, weight in fact_weights(fact).items():
             _spread(units, place, operation, weight * scale, share)
-    _hear_machine(units, any(s.machine for s in take.stretches), trade)
+    _hear_machine(units, any(s.machine for s in take.stretches), known)
     return units
 
 
@@ -189,20 +203,24 @@ def _spread(units: list[Unit], place: int, operation: int, weight: float, shares
         units[place - 1].add(operation, weight * before)
 
 
-def _hear_machine(units: list[Unit], known: bool, trade: Trade) -> None:
+def _hear_machine(units: list[Unit], listened: bool, known: Trade) -> None:
     """What the machine's noise (or, where noise was listened for, its silence) says of each gap."""
-    if not known:
+    if not listened:
         return
     for place, unit in enumerate(units):
         if unit.cue is not None:
             continue
         share = min((unit.end - unit.start) / FULL_NOISE, 1.0)
-        for operation in trade.operations:
-            unit.add(operation.order, operation.machine * share * (0.8 if unit.machine else -0.3))
+        for operation in known.operations:
+            # Quiet speaks against what needs the lathe; it does not tell the quiet operations apart.
+            unit.add(
+                operation.order,
+                share * (0.8 * operation.machine if unit.machine else -0.3 * max(operation.machine, 0.0)),
+            )
         # A remark over a bout that began after the last remark most likely tells what that bout is.
         follows = units[place + 1] if place + 1 < len(units) else None
         began_here = place > 0 and units[place - 1].cue is None
         if unit.machine and began_here and follows is not None and follows.machine:
             for number, score in follows.scores.items():
-                if trade.operations[number].machine > 0:
+                if known.operations[number].machine > 0:
                     unit.add(number, 0.25 * score)

@@ -23,8 +23,9 @@ PLACES = {
 }  # fmt: skip
 _PLACE = "|".join(sorted(PLACES, key=len, reverse=True))
 _WHERE = re.compile(
-    rf"\b(?:at|on|in|near|by|along|across|around|under|below|above|beside|next to|into|through|down|up|over|from|off|of|toward|towards|to|inside|outside)\s+"
-    rf"(?:the|this|that|my|one|each|its|a)?\s*(?:(?:other|inner|outer|very|whole|far|near|left|right|top|bottom|back|front|bark|foot|lower|upper)\s+)?(?P<place>{_PLACE})(?:s|es)?\b"
+    r"(?:\bby|\bnear|\bat|\bfrom|\baround|\bbeside|\bnext to|\balong) the (?P<other>bark inclusion|knot|void|worm holes?)\b"
+    rf"|\b(?:at|on|in|near|by|along|across|around|under|below|above|beside|next to|into|through|down|up|over|from|off|of|toward|towards|to|inside|outside)\s+"
+    rf"(?:the|this|that|my|one|each|its|a)?\s*(?:(?:other|inner|outer|very|whole|far|near|left|right|top|bottom|back|front|bark|foot|lower|upper)\s+)?(?P<place>{_PLACE})(?:s|es)?\b(?! inclusion)"
     rf"|\b(?P<noun>rim|foot|base|pith|wall|lid|handle|neck|shoulder|tenon|bottom|edge|knot|stem|end)(?:'s)?\s+(?:crack|check|split|void|hole|inclusion|knot|spot)\b"
     r"|\b(?P<alone>inside|outside)\b",
     re.IGNORECASE,
@@ -53,6 +54,15 @@ _MENDED = re.compile(
     r"\b(?:filled|glued|repaired|fixed|mended|stabili[sz]ed|plugged|patched|inlaid|soaked|flooded|packed|closed it up|sealed)\b",
     re.IGNORECASE,
 )
+#: It has gone out of round, which is no going away.
+_GONE_OVAL = re.compile(r"\bgone (?:a bit |slightly |quite |very |all )*(?:oval|out|egg|wonky|wavy)", re.IGNORECASE)
+#: Changes that words near the defect tell where the fact itself names none.
+CHANGES: tuple[DefectState, ...] = ("gone", "stable", "worse", "repaired")
+_WORDS: tuple[tuple[DefectState, re.Pattern[str]], ...] = (
+    ("gone", _GONE), ("stable", _STABLE), ("worse", _WORSE), ("repaired", _MENDED),
+)  # fmt: skip
+#: How far from a defect's words those that tell of its change may stand, characters.
+ABOUT = 48
 #: Marks that the work on a surface takes away; for the others a denial says nothing of what was seen before.
 SURFACE = frozenset({"tear-out", "sanding scratches", "chatter", "catch", "glue spill", "stain"})
 #: Glue said within so many seconds of a defect is meant for it.
@@ -84,7 +94,7 @@ def ledger(takes: Sequence[Take], places: Mapping[int, Place], calendar: Calenda
     glued: list[_Line] = []
     for number, take in enumerate(takes):
         starts = [cue.start for cue in take.cues]
-        for kept in sorted(take.facts, key=lambda k: (k.fact.start, k.id)):
+        for kept in _glue_last(take, starts):
             fact = kept.fact
             place = places.get(kept.id, Place(None, None))
             if place.piece is None or kept.fact.attrs.get("other_piece"):
@@ -115,16 +125,26 @@ def ledger(takes: Sequence[Take], places: Mapping[int, Place], calendar: Calenda
     )
 
 
-def where_of(text: str, quote: str = "") -> str | None:
+def _glue_last(take: Take, starts: Sequence[float]) -> list[KeptFact]:
+    """The take's facts in order, but within one remark the defects before the glue: that is what it is meant for."""
+    return sorted(
+        take.facts,
+        key=lambda k: (bisect_right(starts, k.fact.start + 0.01), k.fact.kind != "defect", k.fact.start, k.id),
+    )
+
+
+def where_of(text: str, quote: str = "", item: str | None = None) -> str | None:
     """The place on the piece that ``text`` names nearest to ``quote``, None if it names none."""
     middle = max(text.find(quote), 0) + len(quote) / 2
     best: tuple[float, str] | None = None
     for match in _WHERE.finditer(text):
         name = next(g for g in match.groups() if g).lower()
+        if name == item:
+            continue
         weak = match["alone"] is not None
         distance = abs((match.start() + match.end()) / 2 - middle) + (1000 if weak else 0)
         if best is None or distance < best[0]:
-            best = (distance, PLACES[name])
+            best = (distance, PLACES.get(name, name))
     return best[1] if best else None
 
 
@@ -134,7 +154,9 @@ def _see(
     """The line that a defect fact belongs to, with the event put in; None where it claims nothing."""
     fact = kept.fact
     where = (
-        str(fact.attrs["where"]).lower() if fact.attrs.get("where") else where_of(_clause(text, fact.quote), fact.quote)
+        str(fact.attrs["where"]).lower()
+        if fact.attrs.get("where")
+        else where_of(_clause(text, fact.quote), fact.quote, fact.item)
     )
     where = PLACES.get(where or "", where)
     change = _change(fact, text)
@@ -168,12 +190,17 @@ def _see(
 
 def _change(fact: Fact, text: str) -> DefectState:
     stated = fact.attrs.get("change")
-    clause = _clause(text, fact.quote)
+    clause = _near(_clause(text, fact.quote), fact.quote)
     if _AGAIN.search(clause) and stated not in ("gone", "repaired", "stable"):
         return "reopened"
-    if stated in ("worse", "stable", "gone", "repaired"):
-        return stated  # type: ignore[return-value]
-    return "seen"
+    if stated == "gone" and fact.item == "warp" and _GONE_OVAL.search(clause):
+        return "seen"
+    for change in CHANGES:
+        if change == stated:
+            return change
+    if stated == "new":
+        return "seen"
+    return next((change for change, words in _WORDS if words.search(clause)), "seen")
 
 
 def _clause(text: str, quote: str) -> str:
@@ -184,6 +211,12 @@ def _clause(text: str, quote: str) -> str:
     start = max(text.rfind(mark, 0, place) for mark in ".;!?") + 1
     ends = [e for e in (text.find(mark, place + len(quote)) for mark in ".;!?") if e >= 0]
     return text[start : min(ends, default=len(text))]
+
+
+def _near(text: str, quote: str) -> str:
+    """The words within ``ABOUT`` characters of the quote."""
+    place = text.find(quote) if quote else -1
+    return text if place < 0 else text[max(place - ABOUT, 0) : place + len(quote) + ABOUT]
 
 
 def _same(

@@ -35,6 +35,7 @@ _PAST = re.compile(
     r"\b(?:wasn't|was|were|had been|used to|ago|last (?:year|spring|summer|fall|autumn|winter)|dried|felled|came down)\b",
     re.IGNORECASE,
 )
+_YEAR = re.compile(r"\b(?:\d{4}|twenty[- ]?\w+|two thousand|nineteen)\b", re.IGNORECASE)
 #: The hours in which a shop is usually at work; an hour without its half of the day is taken to lie in them.
 EARLIEST, LATEST = timedelta(hours=6, minutes=30), timedelta(hours=18, minutes=29)
 HALF = timedelta(hours=12)
@@ -115,6 +116,8 @@ def full_date(spoken: Spoken, near: datetime | None) -> date | None:
     if spoken.date is None:
         return None
     year, month, day = spoken.date
+    if near is not None and not _YEAR.search(spoken.fact.fact.quote):
+        year = None  # it was not said, only filled in
     if month is None or day is None or (year is None and near is None):
         return None
     try:

@@ -16,12 +16,14 @@ from shoplog.timeline.operations import Trade
 
 #: What a change of operation costs: to a usual next one, to a later one, to an earlier one.
 USUAL, LATER, EARLIER = 1.6, 2.4, 3.0
+#: Going back costs so much more for every step of the trade's order that it goes back.
+BACK_STEP = 0.15
 #: At the start of a recording, or of another piece, a change costs this share.
 FRESH = 0.4
 #: What a fact's own stage weighs against its own words, for what was done and for what was only spoken of.
-STAGE_DONE, STAGE_SPOKEN = 3.0, 2.0
+STAGE_DONE, STAGE_SPOKEN = 3.5, 2.0
 #: How the words about the fact weigh against that: its kind and item, and the phrases of its clause.
-OWN_KIND, OWN_PHRASE = 0.7, 0.5
+OWN_KIND, OWN_PHRASE = 0.7, 0.4
 
 
 def best_path(steps: Sequence[tuple[dict[int, float], bool]], trade: Trade) -> list[int]:
@@ -30,15 +32,16 @@ def best_path(steps: Sequence[tuple[dict[int, float], bool]], trade: Trade) -> l
     before = [
         [o.order for o in trade.operations if op.name in o.next and o.order != op.order] for op in trade.operations
     ]
-    total = [0.3 * -op.order / count for op in trade.operations]
+    total = [-BACK_STEP * op.order for op in trade.operations]
     back: list[list[int]] = []
     for scores, fresh in steps:
         ease = FRESH if fresh else 1.0
-        usual, later, earlier = USUAL * ease, LATER * ease, EARLIER * ease
+        usual, later, earlier, step = USUAL * ease, LATER * ease, EARLIER * ease, BACK_STEP * ease
         # Best of all operations before (after) each in the trade's order, so that a step costs one pass.
         after_best, after_at = [0.0] * count, [0] * count
         high, high_at = float("-inf"), 0
         for s in range(count - 1, -1, -1):
+            high -= step
             after_best[s], after_at[s] = high, high_at
             if total[s] > high:
                 high, high_at = total[s], s
@@ -69,6 +72,30 @@ def best_path(steps: Sequence[tuple[dict[int, float], bool]], trade: Trade) -> l
     return path
 
 
+def _seasoned(
+    steps: Sequence[tuple[dict[int, float], bool]], path: Sequence[int], trade: Trade
+) -> list[tuple[dict[int, float], bool]] | None:
+    """The steps with what speaks for truing up and mounting given to the second turning, once wood was seasoned.
+
+    None where nothing was.
+    """
+    number = {operation.name: operation.order for operation in trade.operations}
+    season, second = number["season"], number["second turning"]
+    # A rough turning must have gone before: wood that lay drying before it was a blank is trued up once.
+    worked = next((i for i, state in enumerate(path) if trade.operations[state].machine > 0), len(path))
+    after = next((i for i in range(worked, len(path)) if path[i] == season), None)
+    if after is None:
+        return None
+    changed = list(steps[: after + 1])
+    for scores, fresh in steps[after + 1 :]:
+        moved = dict(scores)
+        gain = max(moved.pop(number["true up"], 0.0), 0.0) + 0.6 * max(scores.get(number["mount"], 0.0), 0.0)
+        if gain:
+            moved[second] = moved.get(second, 0.0) + gain
+        changed.append((moved, fresh))
+    return changed
+
+
 def find_stages(
     takes: Sequence[Take], units: Sequence[Sequence[Unit]], pieces: Sequence[Sequence[int]], trade: Trade
 ) -> tuple[tuple[Stage, ...], list[list[int | None]]]:
@@ -91,7 +118,11 @@ def find_stages(
                 fresh = False
     if not steps:
         return (), [[None] * len(row) for row in units]
-    known = dict(zip(where, best_path(steps, trade), strict=True))
+    path = best_path(steps, trade)
+    second = _seasoned(steps, path, trade)
+    if second is not None:
+        path = best_path(second, trade)
+    known = dict(zip(where, path, strict=True))
     stages: list[Stage] = []
     found: list[list[int | None]] = []
     last: int | None = None
@@ -162,7 +193,7 @@ def _own_operation(
     votes: dict[int, float] = {}
     if stage is not None:
         votes[stage] = STAGE_DONE if fact.status == "done" else STAGE_SPOKEN
-    for number, weight in fact_weights(fact, trade).items():
+    for number, weight in fact_weights(fact).items():
         votes[number] = votes.get(number, 0.0) + OWN_KIND * weight
     if unit.cue is not None and said[unit.cue]:
         cue = take.cues[unit.cue]

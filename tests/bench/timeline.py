@@ -42,13 +42,19 @@ def main(names: list[str], verbose: bool) -> None:
         facts, right, faults = facts + count, right + count - len(wrong), faults + len(rest)
         print(f"{path.stem}  time {share:6.1%}  facts {1 - len(wrong) / count:6.1%} of {count:3}  faults {len(rest)}")
         if verbose:
+            pairs = gold.confused(told[-1], found).items()
+            print("      " + ", ".join(f"{true} < {taken} {seconds:.0f} s" for (true, taken), seconds in pairs))
             for kept, true in wrong:
                 place = found.operations[kept.id].operation
-                print(f"      {true} < {place}: {kept.fact.status} {kept.fact.kind} {kept.fact.item} “{kept.fact.quote}”")
+                print(
+                    f"      {true} < {place}: {kept.fact.status} {kept.fact.kind} {kept.fact.item} “{kept.fact.quote}”"
+                )
             for line in rest:
                 print(f"      {line}")
     if shares:
-        print(f"all    time {sum(shares) / len(shares):6.1%} (least {min(shares):.1%})  facts {right / facts:6.1%}  faults {faults}")
+        print(
+            f"all    time {sum(shares) / len(shares):6.1%} (least {min(shares):.1%})  facts {right / facts:6.1%}  faults {faults}"
+        )
         _large([t.project for t in told])
 
 
@@ -67,10 +73,10 @@ def _large(projects: list[Project]) -> None:
         started = take.recording.started
         moved = started + timedelta(days=number) if started else None
         takes.append(replace(take, recording=replace(take.recording, id=number, started=moved), facts=tuple(kept)))
-    begun = time.perf_counter()
+    begun = time.process_time()
     course(Project(1, "large", tuple(takes)))
     cues = sum(len(t.cues) for t in takes)
-    print(f"{len(takes)} recordings, {cues} cues, {fact_id} facts: {time.perf_counter() - begun:.2f} s")
+    print(f"{len(takes)} recordings, {cues} cues, {fact_id} facts: {time.process_time() - begun:.2f} s")
 
 
 if __name__ == "__main__":

@@ -94,6 +94,19 @@ def overlap(told: Told, found: Course) -> float:
     return same / whole
 
 
+def confused(told: Told, found: Course) -> dict[tuple[str, str], float]:
+    """Seconds by (true, found) operation where they differ."""
+    seconds: dict[tuple[str, str], float] = {}
+    for stage in true_stages(told.truth):
+        for other in found.stages:
+            if other.recording_id == stage.recording_id and other.operation != stage.operation:
+                both = min(stage.end, other.end) - max(stage.start, other.start)
+                if both > 0:
+                    pair = (stage.operation, other.operation)
+                    seconds[pair] = seconds.get(pair, 0.0) + both
+    return dict(sorted(seconds.items(), key=lambda item: -item[1]))
+
+
 def misplaced(told: Told, found: Course) -> tuple[list[tuple[KeptFact, str]], int]:
     """The facts that are not in their true operation, each with that operation, and how many facts there are."""
     wrong, count = [], 0
@@ -134,7 +147,9 @@ def wrong_moments(told: Told, found: Course) -> list[str]:
         expected = datetime.fromisoformat(true["moment"])
         if len(true["moment"]) == 10:
             if found.dates[near.id] != expected.date():
-                wrong.append(f"recording {take.recording.name} at {true['at']}: {found.dates[near.id]}, not {expected.date()}")
+                wrong.append(
+                    f"recording {take.recording.name} at {true['at']}: {found.dates[near.id]}, not {expected.date()}"
+                )
         elif moment is None or abs((moment - expected).total_seconds() - (near.fact.start - true["at"])) > 1200:
             wrong.append(f"recording {take.recording.name} at {true['at']}: {moment} ({start.source}), not {expected}")
     for take, day in zip(told.project.takes, told.truth.get("days", ()), strict=False):
