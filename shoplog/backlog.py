@@ -89,7 +89,9 @@ def on_cluster(
                 yield ingest.fail(conn, outcome.recording_id, getattr(error, "why", str(error)))
                 continue
             except Exception as error:  # the cluster gave up on it; the recording still waits
-                yield Outcome(outcome.path, "failed", outcome.recording_id, outcome.project, f"the cluster gave up: {error}")
+                yield Outcome(
+                    outcome.path, "failed", outcome.recording_id, outcome.project, f"the cluster gave up: {error}"
+                )
                 continue
             progress(outcome.path.name, 1.0)
             yield ingest.store_transcript(conn, outcome.recording_id, heard)

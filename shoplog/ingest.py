@@ -7,7 +7,6 @@ they are finished, so that an interrupted hearing goes on from the last one). Fi
 from __future__ import annotations
 
 import json
-import os
 import sqlite3
 import threading
 from collections.abc import Callable, Sequence
@@ -134,9 +133,9 @@ def _known(conn: sqlite3.Connection, look: _Look) -> Outcome | None:
     known = queries.clip_by_digest(conn, look.digest)
     if not known:
         return None
-    if str(_storable(look.path)) != known.path and not Path(known.path).exists():
+    if str(look.path) != known.path and not Path(known.path).exists():
         with transaction(conn):
-            writes.move_clip(conn, known.id, _storable(look.path), look.mtime_ns)
+            writes.move_clip(conn, known.id, look.path, look.mtime_ns)
     recording = queries.recording(conn, known.recording_id)
     if recording.state == "failed":
         with transaction(conn):
@@ -150,9 +149,7 @@ def _add_take(conn: sqlite3.Connection, take: Sequence[_Look]) -> Outcome:
         for look in take:
             _forget_failed(conn, look.path)
         kind = "captions" if first.source.captions else "media"
-        number = writes.add_recording(
-            conn, writes.project(conn, first.source.project), _storable(first.path).name, kind
-        )
+        number = writes.add_recording(conn, writes.project(conn, first.source.project), first.path.name, kind)
         start = 0.0
         for look in take:
             # The same content twice in one call is one clip.
@@ -160,7 +157,7 @@ def _add_take(conn: sqlite3.Connection, take: Sequence[_Look]) -> Outcome:
                 continue
             when, said_by = _moment(look)
             writes.add_clip(
-                conn, number, _storable(look.path), look.digest, look.size, look.mtime_ns,
+                conn, number, look.path, look.digest, look.size, look.mtime_ns,
                 container=look.probe.container if look.probe else look.path.suffix.lower().lstrip("."),
                 start=start, duration=look.probe.duration if look.probe else None,
                 recorded_at=when, recorded_at_source=said_by, has_video=bool(look.probe and look.probe.has_video),
@@ -182,11 +179,6 @@ def _moment(look: _Look) -> tuple[datetime, Any]:
     return datetime.fromtimestamp(look.mtime_ns // 1_000_000_000, UTC), "file"
 
 
-def _storable(path: Path) -> Path:
-    """The path as text that SQLite can keep: a name in no known encoding keeps its odd bytes as escapes."""
-    return Path(os.fsencode(path).decode("utf-8", "backslashreplace"))
-
-
 def _outcome(conn: sqlite3.Connection, path: Path, recording: Recording, verdict: Verdict) -> Outcome:
     project = conn.execute("select name from project where id = ?", (recording.project_id,)).fetchone()["name"]
     facts = conn.execute("select count(*) from fact where recording_id = ?", (recording.id,)).fetchone()[0]
@@ -196,7 +188,7 @@ def _outcome(conn: sqlite3.Connection, path: Path, recording: Recording, verdict
 
 def _forget_failed(conn: sqlite3.Connection, path: Path) -> None:
     """A file that failed before is being tried again: its old row goes."""
-    before = queries.clip_by_path(conn, str(_storable(path)))
+    before = queries.clip_by_path(conn, str(path))
     if before and queries.recording(conn, before[0].recording_id).state == "failed":
         writes.delete_recording(conn, before[0].recording_id)
 
@@ -207,10 +199,10 @@ def _failed(conn: sqlite3.Connection, look: _Look) -> Outcome:
         _forget_failed(conn, look.path)
         kind = "captions" if look.source.captions else "media"
         project = writes.project(conn, look.source.project)
-        name = _storable(look.path).name
+        name = look.path.name
         number = writes.add_recording(conn, project, name, kind, "failed", look.trouble)
         # No digest: many broken files (all empty ones) are alike, and none of them is a recording yet.
-        writes.add_clip(conn, number, _storable(look.path), None, look.size, look.mtime_ns)
+        writes.add_clip(conn, number, look.path, None, look.size, look.mtime_ns)
     return Outcome(look.path, "failed", number, look.source.project, look.trouble)
 
 

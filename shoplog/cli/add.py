@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import sqlite3
 import sys
 from collections.abc import Sequence
+from contextlib import AbstractContextManager
 from pathlib import Path
 
 import click
@@ -54,7 +54,7 @@ def add(
         registered = ingest.register_all(conn, found, join=join)
         outcomes += [o for o in registered if o.verdict != "added"]
         waiting = [o for o in registered if o.verdict == "added"]
-        with _shown(conn, waiting) as progress:
+        with _shown(waiting) as progress:
             if cluster:
                 outcomes += backlog.on_cluster(conn, waiting, cluster, hearing, progress)
             elif workers > 1:
@@ -70,7 +70,7 @@ def add(
         sys.exit(1)
 
 
-def _shown(conn: sqlite3.Connection, waiting: Sequence[Outcome]) -> object:
+def _shown(waiting: Sequence[Outcome]) -> AbstractContextManager[Progress]:
     from shoplog.cli.progress import bar
 
     lengths = {o.path.name: o.duration or 0.0 for o in waiting}
@@ -90,6 +90,3 @@ def report(outcomes: Sequence[Outcome]) -> None:
             click.echo(f"{o.path}: failed; {o.reason}", err=True)
     if not outcomes:
         click.echo("No recordings or captions were found there.")
-
-
-__all__ = ["Progress", "add", "report"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 import sys
 from collections.abc import Callable, Iterator
 
@@ -43,8 +44,6 @@ def _parts() -> Iterator[Finding]:
             yield package, find_spec(package.replace("-", "_")) is not None, version(package)
         except PackageNotFoundError:
             yield package, False, "not installed; install shoplog again"
-    import sqlite3
-
     conn = sqlite3.connect(":memory:")
     try:
         conn.execute("create virtual table t using fts5(x)")
@@ -107,18 +106,17 @@ def _exists(path: str) -> bool:
     return Path(path).exists()
 
 
-def _first(conn: object, sql: str, well: str | None) -> str | None:
-    row = conn.execute(sql).fetchone()  # type: ignore[attr-defined]
-    found = tuple(row)[0] if row else None
+def _first(conn: sqlite3.Connection, sql: str, well: str | None) -> str | None:
+    row = conn.execute(sql).fetchone()
+    found = row[0] if row else None
     return None if found == well else f"damaged ({found}); restore your copy of the database"
 
 
-def _index(conn: object, table: str) -> str | None:
-    """Only with a rank does the check compare the index with what it indexes."""
-    import sqlite3
-
+def _index(conn: sqlite3.Connection, table: str) -> str | None:
+    """Only with a rank does the check compare the index with what it indexes; ``table`` is a name of ours."""
     try:
-        conn.execute(f"insert into {table}({table}, rank) values ('integrity-check', 1)")  # type: ignore[attr-defined]
+        conn.execute(f"insert into {table}({table}, rank) values ('integrity-check', 1)")  # noqa: S608
     except sqlite3.DatabaseError:
-        return f"out of step; mend it with: sqlite3 DATABASE \"insert into {table}({table}) values ('rebuild')\""
+        rebuild = f"insert into {table}({table}) values ('rebuild')"  # noqa: S608
+        return f'out of step; mend it with: sqlite3 DATABASE "{rebuild}"'
     return None

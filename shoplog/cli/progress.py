@@ -1,4 +1,4 @@
-"""Progress on the terminal's error stream: a bar for each recording and one for all; lines where there is no terminal."""
+"""Progress on the error stream: a bar for each recording and one for all; lines where there is no terminal."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""``shoplog projects`` and ``shoplog project``: the list, the record of one, and putting recordings where they belong."""
+"""``shoplog projects`` and ``shoplog project``: the list, the record of one, and moving recordings between them."""
 
 from __future__ import annotations
 

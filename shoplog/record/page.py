@@ -35,10 +35,14 @@ def render(made: Record) -> str:
     """The whole page as HTML text."""
     from markupsafe import Markup
 
-    return _environment().from_string(_file("record.html")).render(
-        made=made,
-        style=Markup(_file("record.css")),  # noqa: S704 - our own file
-        day_title=text.day_title,
-        # Made by us from numbers and escaped words; see pictures.
-        pictures=[(title, Markup(svg)) for title, svg in pictures(made)],  # noqa: S704
+    return (
+        _environment()
+        .from_string(_file("record.html"))
+        .render(
+            made=made,
+            style=Markup(_file("record.css")),  # noqa: S704 - our own file
+            day_title=text.day_title,
+            # Made by us from numbers and escaped words; see pictures.
+            pictures=[(title, Markup(svg)) for title, svg in pictures(made)],  # noqa: S704
+        )
     )

@@ -157,8 +157,9 @@ def as_json(made: Record) -> dict[str, object]:
         "state": made.state,
         "needs": list(made.needs),
         "recordings": [
-            {"id": r.id, "name": r.name, "state": r.state, "reason": r.reason, "started": r.started, "duration": r.duration,
-             "started_source": r.started_source, "machine_seconds": r.machine_seconds, "model": r.model, "same_as": r.same_as}
+            {"id": r.id, "name": r.name, "state": r.state, "reason": r.reason, "started": r.started,
+             "started_source": r.started_source, "duration": r.duration, "machine_seconds": r.machine_seconds,
+             "model": r.model, "same_as": r.same_as}
             for r in made.recordings
         ],
         "facts": [

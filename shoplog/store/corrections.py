@@ -52,7 +52,7 @@ def correct(
     why: str | None = None,
     author: str | None = None,
 ) -> int:
-    """Write a correction of one fact and show it so. Returns its number. A later one about the same fact replaces it."""
+    """Write a correction of one fact and show it so. Returns its number. A later one on the same fact replaces it."""
     kept = queries.fact(conn, fact_id)
     heard = kept.heard or kept.fact
     changes = checked(new or {}) if verdict == "change" else {}
@@ -156,7 +156,8 @@ def _write(
     author: str | None,
 ) -> int:
     cursor = conn.execute(
-        "insert into correction (recording_id, verdict, old, new, why, author, written_at) values (?, ?, ?, ?, ?, ?, ?)",
+        "insert into correction (recording_id, verdict, old, new, why, author, written_at) "
+        "values (?, ?, ?, ?, ?, ?, ?)",
         (recording_id, verdict, rows.dump(old), rows.dump(new), why, author, rows.now()),
     )
     assert cursor.lastrowid is not None  # an insert was just made

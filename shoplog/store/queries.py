@@ -95,7 +95,7 @@ def clip_by_digest(conn: sqlite3.Connection, sha256: str) -> Clip | None:
 
 def clip_by_path(conn: sqlite3.Connection, path: str) -> tuple[Clip, int] | None:
     """The newest clip read from this path, with the file's modification time (ns) when it was read."""
-    row = conn.execute("select * from clip where path = ? order by id desc limit 1", (path,)).fetchone()
+    row = conn.execute("select * from clip where path = ? order by id desc limit 1", (rows.path_text(path),)).fetchone()
     return (rows.clip(row), row["mtime_ns"]) if row else None
 
 
@@ -188,8 +188,9 @@ def settled(conn: sqlite3.Connection, project: int, topic: str) -> dict[str, tup
     return {r["key"]: (r["state"], r["note"]) for r in found}
 
 
-def project_list(conn: sqlite3.Connection) -> list[dict[str, object]]:
-    """One mapping per project, the newest first: name, recordings, waiting, failed, facts, doubtful, seconds, first, last."""
+def project_list(conn: sqlite3.Connection) -> list[dict[str, Any]]:
+    """One mapping per project, the newest first: name, first, last, seconds, and counts of recordings (waiting, failed
+    among them), facts and doubtful facts."""
     found = conn.execute(
         """
         select project.name,

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
+import os
 import sqlite3
 from collections.abc import Mapping
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
+from urllib.parse import unquote_to_bytes
 
 from shoplog.facts import SI_UNITS, Fact, to_si
 from shoplog.log import Clip, Correction, KeptFact, Recording, Stage
@@ -23,14 +26,30 @@ def dump(value: object) -> str:
     return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
 
 
+def shown(text: str) -> str:
+    """A name as text that can be kept and printed: bytes that are in no encoding become escapes."""
+    return os.fsencode(text).decode("utf-8", "backslashreplace")
+
+
+def path_text(path: str | os.PathLike[str]) -> str:
+    """A path as it is stored: as it is, or as a file URI where its bytes are no text."""
+    text = os.fspath(path)
+    return text if shown(text) == text else Path(text).absolute().as_uri()
+
+
+def text_path(stored: str) -> str:
+    """The path that `path_text` stored."""
+    return os.fsdecode(unquote_to_bytes(stored.removeprefix("file://"))) if stored.startswith("file://") else stored
+
+
 def _moment(text: str | None) -> datetime | None:
     return datetime.fromisoformat(text) if text else None
 
 
 def clip(row: sqlite3.Row) -> Clip:
     return Clip(
-        id=row["id"], recording_id=row["recording_id"], path=row["path"], name=row["name"], sha256=row["sha256"],
-        size=row["size"], container=row["container"], start=row["start"], duration=row["duration"],
+        id=row["id"], recording_id=row["recording_id"], path=text_path(row["path"]), name=row["name"],
+        sha256=row["sha256"], size=row["size"], container=row["container"], start=row["start"], duration=row["duration"],
         recorded_at=_moment(row["recorded_at"]), recorded_at_source=row["recorded_at_source"],
         has_video=bool(row["has_video"]),
     )  # fmt: skip

@@ -28,7 +28,7 @@ def _insert(conn: sqlite3.Connection, table: str, values: Mapping[str, Any]) -> 
 
 def project(conn: sqlite3.Connection, name: str) -> int:
     """The number of the project of that name; made where there is none. Raises InputError on an empty name."""
-    name = " ".join(name.split())
+    name = " ".join(rows.shown(name).split())
     if not name:
         raise InputError("A project needs a name.")
     row = conn.execute("select id from project where name = ?", (name,)).fetchone()
@@ -44,7 +44,7 @@ def add_recording(
         "recording",
         {
             "project_id": project_id,
-            "name": name,
+            "name": rows.shown(name),
             "kind": kind,
             "state": state,
             "reason": reason,
@@ -73,8 +73,8 @@ def add_clip(
         conn,
         "clip",
         {
-            "recording_id": recording_id, "path": str(path), "name": path.name, "sha256": sha256, "size": size,
-            "mtime_ns": mtime_ns, "container": container, "start": start, "duration": duration,
+            "recording_id": recording_id, "path": rows.path_text(path), "name": rows.shown(path.name),
+            "sha256": sha256, "size": size, "mtime_ns": mtime_ns, "container": container, "start": start, "duration": duration,
             "recorded_at": recorded_at.isoformat() if recorded_at else None, "recorded_at_source": recorded_at_source,
             "has_video": int(has_video),
         },
@@ -89,7 +89,7 @@ def add_clip(
 
 def move_clip(conn: sqlite3.Connection, clip_id: int, path: Path, mtime_ns: int) -> None:
     """The same content is now at another path (renamed or copied)."""
-    conn.execute("update clip set path = ?, mtime_ns = ? where id = ?", (str(path), mtime_ns, clip_id))
+    conn.execute("update clip set path = ?, mtime_ns = ? where id = ?", (rows.path_text(path), mtime_ns, clip_id))
 
 
 def delete_recording(conn: sqlite3.Connection, recording_id: int) -> None:
@@ -123,8 +123,8 @@ def save_transcript(conn: sqlite3.Connection, recording_id: int, transcript: Tra
     _table(conn, "stretch").insert_all(rows.stretch_row(recording_id, s) for s in transcript.stretches)
     machine = sum(s.end - s.start for s in transcript.stretches if s.machine) if transcript.stretches else None
     conn.execute(
-        "update recording set state = 'done', reason = null, duration = coalesce(?, duration), model = ?, settings = ?, "
-        "machine_seconds = ?, heard_at = ? where id = ?",
+        "update recording set state = 'done', reason = null, duration = coalesce(?, duration), model = ?, "
+        "settings = ?, machine_seconds = ?, heard_at = ? where id = ?",
         (transcript.duration, transcript.model, rows.dump(transcript.settings), machine, rows.now(), recording_id),
     )
     clear_parts(conn, recording_id)
