@@ -21,8 +21,9 @@ from typing import IO, Any, Literal
 
 from shoplog.errors import UnreadableMedia
 from shoplog.media.sound import RATE, Sound, size_of
+from shoplog.media.takes import Clip, takes
 
-__all__ = ["RATE", "Probe", "Sound", "decode", "fingerprint", "probe"]
+__all__ = ["RATE", "Clip", "Probe", "Sound", "decode", "fingerprint", "probe", "takes"]
 
 CHILD = Path(__file__).with_name("child.py")
 #: Longer than this is taken for a damaged header, not for a recording.
