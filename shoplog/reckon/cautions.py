@@ -30,6 +30,11 @@ class Matcher:
     words: re.Pattern[str] | None
     attrs: Mapping[str, Any]
     said: re.Pattern[str] | None
+    hints: tuple[str, ...]
+
+    def heard(self, text: str) -> bool:
+        """Whether spoken text says it. The hints are parts of words in lower case, a quick first look at long text."""
+        return self.said is not None and any(h in text for h in self.hints) and self.said.search(text) is not None
 
     def fits(self, stated: Stated) -> bool:
         """Whether the statement is one that this matcher is about."""
@@ -63,13 +68,10 @@ def rules() -> tuple[Rule, ...]:
     )
 
 
-def pattern(rule_id: str) -> re.Pattern[str]:
-    """The pattern of spoken words of a caution that has one. Raises KeyError otherwise."""
-    for rule in rules():
-        for matcher in (m for some in rule.needs for m in some):
-            if rule.id == rule_id and matcher.said:
-                return matcher.said
-    raise KeyError(rule_id)
+@cache
+def listener(rule_id: str) -> Matcher:
+    """What is listened for in spoken words by a caution. Raises StopIteration if it listens for nothing."""
+    return next(m for rule in rules() if rule.id == rule_id for some in rule.needs for m in some if m.said)
 
 
 def _matcher(row: Mapping[str, Any]) -> Matcher:
@@ -77,7 +79,9 @@ def _matcher(row: Mapping[str, Any]) -> Matcher:
         return re.compile(row[name], re.IGNORECASE) if name in row else None
 
     items = frozenset(row.get("items", ()))
-    return Matcher(row.get("kind"), items, compiled("words"), row.get("attrs", {}), compiled("said"))
+    return Matcher(
+        row.get("kind"), items, compiled("words"), row.get("attrs", {}), compiled("said"), tuple(row.get("hints", ()))
+    )
 
 
 def cautions(stated: Sequence[Stated], spoken: Iterable[str] = ()) -> list[Derived]:
@@ -85,13 +89,13 @@ def cautions(stated: Sequence[Stated], spoken: Iterable[str] = ()) -> list[Deriv
     by_kind: dict[str, list[Stated]] = {}
     for statement in stated:
         by_kind.setdefault(statement.fact.kind, []).append(statement)
-    lines = "\n".join(spoken)
+    lines = "\n".join(spoken).lower()
     found = []
     for rule in rules():
         reasons: list[Stated] = []
         for alternatives in rule.needs:
             fitting = [s for m in alternatives if m.kind for s in by_kind.get(m.kind, ()) if m.fits(s)]
-            if not fitting and not any(m.said and m.said.search(lines) for m in alternatives):
+            if not fitting and not any(m.heard(lines) for m in alternatives):
                 break
             reasons += fitting[:_REASONS]
         else:

@@ -82,14 +82,13 @@ def species(stated: Sequence[Stated]) -> str | None:
 
 def _unbalanced(project: Project, course: Course | None) -> list[float]:
     """The moments at which the work was said to be out of balance, in the project's order."""
-    said = cautions.pattern("out of balance")
+    wanted = cautions.listener("out of balance")
     places = begins(project, course)
     found: list[float] = []
     for take in project.takes:
-        if take.recording.id in places:
-            for cue in take.cues:
-                if said.search(cue.text):
-                    found.append(places[take.recording.id].order + cue.start)
+        if take.recording.id in places and wanted.heard("\n".join(cue.text for cue in take.cues).lower()):
+            begin = places[take.recording.id].order
+            found += [begin + cue.start for cue in take.cues if wanted.heard(cue.text.lower())]
     return sorted(found)
 
 

@@ -29,13 +29,22 @@ def waits(stated: Sequence[Stated]) -> list[Result]:
     """
     durations = [s for s in stated if s.fact.kind == "duration" and s.ends and s.fact.unit]
     said = [(s, sort) for s in durations if s.fact.status in ("planned", "reported") and (sort := _sort(s, stated))]
-    over = [(s, _sort(s, stated)) for s in durations if s.fact.status == "done"]
+    over: dict[str, list[Stated]] = {}
+    for each in durations:
+        if each.fact.status == "done":
+            over.setdefault(_sort(each, stated), []).append(each)
+    following: dict[str, float] = {}
     found: list[Result] = []
-    for index, (wait, sort) in enumerate(said):
-        until = next((s.order for s, other in said[index + 1 :] if other == sort), float("inf"))
-        ended = [s for s, other in over if other == sort and wait.order < s.order <= until]
-        found.append(_kept(wait, sort, ended[0]) if ended else _by_the_clock(wait, sort, stated))
-    return found
+    for wait, sort in reversed(said):
+        # Up to the next wait of the sort: what is over after that one is that one.
+        ended = over.get(sort, [])
+        at = bisect_right(ended, wait.order, key=lambda s: s.order)
+        if at < len(ended) and ended[at].order <= following.get(sort, float("inf")):
+            found.append(_kept(wait, sort, ended[at]))
+        else:
+            found.append(_by_the_clock(wait, sort, stated))
+        following[sort] = wait.order
+    return found[::-1]
 
 
 def _sort(wait: Stated, stated: Sequence[Stated]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from itertools import pairwise
 
 import pint
 import pytest
@@ -141,7 +142,7 @@ def test_settled(first: float, second: float, days: float, expected: bool | None
 )
 def test_steps(sequence: list[int], expected: list[str]) -> None:
     """The customary ladder is even; skipping two grades is far on both scales; a coarser grit goes back."""
-    found = [abrasives.step(a, b).verdict for a, b in zip(sequence, sequence[1:], strict=False)]
+    found = [abrasives.step(a, b).verdict for a, b in pairwise(sequence)]
     assert expected == found
 
 
