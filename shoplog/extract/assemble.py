@@ -106,7 +106,7 @@ def _same_item(reading: Reading, a: Candidate, b: Candidate) -> bool:
     if a.kind == "defect" and one_measured and b.start - a.end <= 9 and len(crossing) <= 1 and (not crossing or reading.text[crossing[0]] in ("it's", "i'd", "that's", "about", "maybe")):
         return True
     if any(reading.border[k] >= SENTENCE for k in crossing):
-        return False
+        return a.kind == "workholding" and b.start - a.end <= 6 and a.value == b.value
     if a.kind == "tool" and a.value is not None and b.value is not None and a.value != b.value:
         return False
     if a.kind == "defect" and a.value is not None and b.value is not None and a.value != b.value:

@@ -49,7 +49,7 @@ def _noun(reading: Reading, mention: Mention) -> bool:
     before = reading.previous(i)
     if word != text[j - 1] and text[j - 1].endswith("'s") and after in _STATES and word not in ("hollow",):
         return _placed_in_wood(reading, mention) and (after in ("gone", "opening", "filled", "stable", "grown") or _wooden(reading, i) or _seen(reading, mention.term.item, i))
-    if word in ("shake", "shakes") and not (_seen(reading, "ring shake", i) or before in ("a", "little", "some", "of") and after in ("in", "running", "here", "there", "round") and _wooden(reading, i)):
+    if word in ("shake", "shakes") and before != "no" and not (_seen(reading, "ring shake", i) or before in ("a", "little", "some", "of") and after in ("in", "running", "here", "there", "round") and _wooden(reading, i)):
         return False
     if before in ("i'll", "i", "to", "you", "we", "they", "i'd", "will", "can", "would", "might", "gonna", "let", "double", "don't", "didn't", "should", "could", "spot", "i've", "body", "sound", "cross", "rain", "reality", "pay", "pay", "gut", "what's"):
         return False
@@ -134,6 +134,10 @@ def _det(reading: Reading, mention: Mention) -> bool:
         return after in ("first", "next", "now", "then", "again") and (reading.border[mention.start] >= PAUSE or _determined(reading, mention.start)) or after == "" and _determined(reading, mention.start)
     if reading.text[mention.start] in ("skew", "rasp", "steady", "burr", "shield") and after in ("the", "a", "results", "as", "on") and not _determined(reading, mention.start):
         return False
+    if reading.text[mention.start] in ("burr", "burrs") and reading.previous(mention.start) in ("fresh", "new", "good", "the", "raised"):
+        return False
+    if reading.border[mention.start] >= PAUSE and after in ("for", "next", "now", "first", "with", "then", ""):
+        return True
     if after in ("blade", "dust", "handle", "handles", "marks", "mark", "sharpener", "rack", "oak", "set", "jig"):
         return False
     return _determined(reading, mention.start) or reading.previous(mention.start) in ("with", "using", "or", "by")
@@ -265,7 +269,7 @@ def _mortise(reading: Reading, mention: Mention) -> bool:
 
 def _mask(reading: Reading, mention: Mention) -> bool:
     before, after = reading.previous(mention.start), reading.next(mention.end)
-    return (before in ("my", "the", "a") or after in ("on", "off", "is", "goes")) and after not in ("the", "tape", "it", "this")
+    return (before in ("my", "the", "a", "no", "own", "any") or after in ("on", "off", "is", "goes")) and after not in ("the", "tape", "it", "this")
 
 
 def _on(reading: Reading, mention: Mention) -> bool:

@@ -135,7 +135,7 @@ class _Reader:
             group, j = below
         else:
             return None
-        if self.at(j) in SCALES:
+        if self.at(j) in SCALES and not (self.at(j) == "hundred" and group >= 20 and group % 10 == 0):
             return self._scaled(i, j, group)
         # Pairs: "eight fifty", "twelve thirty", "one oh five".
         if 0 < group < 100:

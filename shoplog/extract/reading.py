@@ -12,7 +12,7 @@ from shoplog.extract import clauses as clauses_
 from shoplog.extract import lexicon
 from shoplog.extract.quantities import Quantity, quantities
 from shoplog.extract.status import Statuses
-from shoplog.extract.stream import COMMA, PAUSE, SENTENCE, Stream
+from shoplog.extract.stream import COMMA, PAUSE, PAUSE_SECONDS, SENTENCE, Stream
 from shoplog.facts import Kind, Status
 from shoplog.trade import Term
 
@@ -167,6 +167,14 @@ class Reading:
             return candidate.status
         anchor = candidate.start if candidate.anchor is None else candidate.anchor
         return self.statuses.at(anchor, anchor + 1, 8 if candidate.kind == "clock" else 40)
+
+    def paused(self, start: int, end: int) -> bool:
+        """Whether silence lies before one of the tokens ``start`` to ``end``, whatever is written there."""
+        words, owner = self.stream.words, self.stream.word
+        return any(
+            owner[k] != owner[k - 1] and words[owner[k]].start - words[owner[k] - 1].end >= PAUSE_SECONDS
+            for k in range(max(start, 1), min(end, self.n))
+        )
 
     def comma_before(self, i: int) -> bool:
         """Whether a written border stands before token ``i``."""

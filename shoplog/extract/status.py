@@ -103,6 +103,11 @@ class Statuses:
                 right += 1
             return _Scope(left, right, rank, start)
         if cue.scope == "both":
+            if rank == "hypothetical":
+                # "a void you could post a letter through": the modal holds from its own subject on.
+                for k in range(start - 1, low, -1):
+                    if text[k] in ("you", "i", "we", "they", "he", "she", "who", "which"):
+                        return _Scope(k, high, rank, start)
             return _Scope(low, high, rank, start)
         if cue.scope == "back":
             return _Scope(low, end, rank, start)

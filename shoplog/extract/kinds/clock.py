@@ -106,7 +106,7 @@ def _relative(reading: Reading, i: int) -> _Found | None:
     word = text[i]
     if word == "half" and (hour := _hour(reading.next(i + 1))) and text[i + 1] not in ("inch",):
         opened = reading.border[i] >= PAUSE or reading.previous(i) in ("it's", "about", "at", "is", "nearly", "gone", "by", "till", "until")
-        if opened and reading.next(i + 2) in ("", "already", "and", "so", "now", "how", "in", "i", "i've", "on", "when", "by", "or") or opened and reading.comma_before(i + 2):
+        if opened and reading.next(i + 2) not in ("inch", "inches", "mm", "mil", "of", "is", "a", "an", "turn", "percent", "to", "way", "coats", "and-a"):
             return _timed(reading, i, i + 2, (hour, 30))
     if i and text[i - 1] in ("one", "two", "three", "and") and word in ("quarter", "quarters", "half") or word == "half" and reading.next(i + 1) != "past":
         return None
@@ -186,7 +186,7 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> _Found | N
     if follows == "in" and after[1:2] == ["here"]:
         return None
     isolated = reading.border[start] >= PAUSE and (end >= reading.n or reading.border[end] >= COMMA)
-    if isolated and paired and minute in (5, 10, 15, 20, 25, 35, 40, 45, 50, 55, 30) and hour <= 12 and (minute % 10 == 5 or not (reading.near("speed", start, 30, 12) or reading.near("lathe", start, 30, 12))) and not reading.near("sand", start, 30, 12):
+    if isolated and paired and minute in (5, 10, 15, 20, 25, 35, 40, 45, 50, 55, 30) and hour <= 12 and (minute % 10 == 5 and (minute in (15, 45) or reading.border[min(end, reading.n - 1)] >= PAUSE) or not (reading.near("speed", start, 30, 12) or reading.near("lathe", start, 30, 12))) and not reading.near("sand", start, 30, 12):
         return _timed(reading, start, end, (hour, minute))
     if its and paired and (free or reading.border[min(end, reading.n - 1)] >= COMMA):
         if minute % 5 and "." not in token and amount.parts is None:
@@ -205,7 +205,8 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> _Found | N
 def _timed(reading: Reading, start: int, end: int, time: tuple[int, int], exact: bool = False) -> _Found:
     hour, minute = time
     around = reading.words(start - 6, end + 5)
-    half = ""
+    greeted = [w for w in reading.words(start - 5, start) if w in ("evening", "evenin", "afternoon", "morning", "mornin")]
+    half = ("am" if greeted[0].startswith("m") else "pm") if greeted else ""
     tail = reading.words(end - 3, end + 4)
     if "pm" in tail or "afternoon" in tail or "evening" in tail or "night" in tail or "tonight" in around:
         half = "pm"
@@ -426,7 +427,9 @@ def _not_ours(reading: Reading, group: list[_Found]) -> bool:
     """A time that is no time of the work: another's appointment, a stopped clock."""
     start, end = group[0].start, group[-1].end
     around = reading.words(start - 9, end + 5)
-    return any(w in ("school", "church", "train", "bus", "flight", "stuck", "doctor", "dentist", "breakfast", "woke") for w in around) or reading.statuses.at(start, start + 1) == "reported"
+    if reading.says(start - 2, "stuck at"):
+        return True
+    return any(w in ("school", "church", "train", "bus", "flight", "doctor", "dentist", "breakfast", "woke") for w in around) or reading.statuses.at(start, start + 1) == "reported"
 
 
 def _promised(reading: Reading, found: _Found) -> bool:

@@ -41,6 +41,11 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         value, low, high = size.read("size") if size else (None, None, None)
         if size:
             claimed.add(size.start)
+        if size and size.start > j and reading.paused(j, size.start + 1):
+            # Named in one remark and measured in the next: both are stated.
+            yield Candidate("defect", i, j, item, status=status, attrs=attrs, anchor=i, term=mention.term, score=0.88)
+            yield Candidate("defect", size.start, size.end, item, value, low, high, _unit(reading, size), size.approx, "done", quantity=size.start, anchor=size.start, score=0.85)
+            continue
         yield Candidate(
             "defect", min(i, size.start) if size else i, max(j, size.end) if size else j, item, value, low, high,
             _unit(reading, size) if size else None, bool(size and size.approx), status, attrs=attrs, score=0.93,
@@ -121,7 +126,8 @@ def _reaches(reading: Reading, j: int, quantity: Quantity) -> bool:
     between = reading.text[j:q]
     if borders:
         head = reading.text[borders[-1] : q]
-        if len(borders) > 1 or not (head and head[0] in ("it's", "that's", "it", "about", "maybe", "around", "roughly", "only", "they're")) or any(w in ("and", "so") for w in head) or len(head) > 6:
+        brief = not head and len(borders) == 1 and (reading.next(quantity.end) in ("now", "or", "long", "") or reading.comma_before(quantity.end))
+        if len(borders) > 1 or not brief and not (head and head[0] in ("it's", "that's", "it", "about", "maybe", "around", "roughly", "only", "they're")) or any(w in ("and", "so") for w in head) or len(head) > 6:
             return False
         return not any(w in ("i", "i'm", "i've", "bowl", "wall", "rim's") for w in between)
     if any(w in ("i'm", "i've", "i'll", "i'd", "wall", "walls", "tenon", "cut", "chuck", "screws", "blank", "thick", "drill", "drilled", "i", "lathe") for w in between):

@@ -91,12 +91,14 @@ def _measure(reading: Reading, quantity: Quantity) -> tuple[str | None, int, flo
     """(item, end, score) by the word after the number, or before it ("diameter of", "depth is")."""
     end = quantity.end
     for k in (end, end + 1, end + 2):
-        word = reading.next(k, COMMA if k > end else PAUSE)
+        word = reading.next(k, COMMA)
         if not word:
             break
         if word == "in" and reading.next(k + 1) in ("diameter", "length", "height", "width", "depth", "thickness"):
             return _AFTER[reading.text[k + 1]], k + 2, 0.93
         if word in _AFTER:
+            if reading.next(k + 1) == "grind":
+                break
             if word in ("through", "round", "across", "long") and k > end:
                 break
             if word == "through" and reading.next(k + 1) in ("to", "the", "it") or (word == "through" and quantity.unit is None):

@@ -47,7 +47,7 @@ def _elliptic(reading: Reading, quantity: Quantity) -> bool:
     after = reading.next(quantity.end)
     if quantity.amount.value > 120 or quantity.amount.value < 1 or not quantity.amount.bare:
         return False
-    return (before[-1:] in (["says"], ["said"]) or before[-3:] == ["get", "it", "to"] or before[-2:] == ["it", "to"] or before[-1:] == ["gave"] and False or before[-2:] == ["gave", "it"]) and after not in ("percent", "inch", "coats", "of", "grit")
+    return (before[-1:] in (["says"], ["said"]) or before[-3:] == ["get", "it", "to"] or before[-2:] == ["it", "to"] or before[-1:] == ["gave"] and False or before[-2:] in (["gave", "it"], ["give", "it"])) and after not in ("percent", "inch", "coats", "of", "grit")
 
 
 def _score(reading: Reading, quantity: Quantity) -> float:
@@ -74,7 +74,7 @@ def _score(reading: Reading, quantity: Quantity) -> float:
         return 0.8 if reading.near("work", q, 6, 3) or any(w in ("sharpened", "honed", "glued", "cut", "felled", "turned", "roughed", "sealed", "oiled", "came", "milled") for w in before) and not any(w in ("bought", "i", "started") for w in before[-3:-1]) else 0.0
     if "long" == nxt and any(w in ("video", "movie", "it's") for w in before):
         return 0.0
-    score = 0.0
+    score = 0.0 if quantity.implied else 0.3
     low, high = reading.clauses.clause(q)
     if reading.in_clause("wait", q):
         score += 0.7
@@ -92,7 +92,9 @@ def _score(reading: Reading, quantity: Quantity) -> float:
     if any(w in ("for", "after", "about", "another", "at", "least", "over", "under", "between") for w in before[-3:]):
         score += 0.1
     if reading.statuses.at(q, q + 1) == "reported":
-        score += 0.25
+        score += 0.35
+    if any(w in ("had", "has", "have", "it's") for w in before[-3:]) and "had" in before[-4:]:
+        score += 0.3
     if nxt in ("each", "apiece", "per", "up", "done") or text[quantity.end - 1].endswith("'s"):
         score += 0.5
     if nxt in ("between", "apart", "in") or after[:2] in (["in", "between"],):

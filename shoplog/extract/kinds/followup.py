@@ -8,7 +8,7 @@ from shoplog.extract.quantities import TIME
 from shoplog.extract.reading import Candidate, Reading
 from shoplog.extract.stream import PAUSE
 
-_LOOK = frozenset("check look see measure weigh reweigh recheck test remeasure inspect revisit watch report put".split())
+_LOOK = frozenset("check look see measure weigh reweigh recheck test remeasure inspect revisit watch report put squiz peek gander".split())
 _WILL = frozenset("i'll we'll will gonna going promised promise i'd plan want ask asked told let need must remind".split())
 _AGAIN = frozenset("again back once recheck reweigh remeasure".split())
 _ITEMS = {
@@ -17,7 +17,7 @@ _ITEMS = {
     "check-crack": "crack", "humidity": "humidity", "checks": "crack", "inclusion": "bark inclusion", "knot": "knot",
 }  # fmt: skip
 _DUE_OPEN = ("in", "after", "at the end of", "every", "next", "at", "on", "by", "come", "this")
-_DUE_WORDS = frozenset("week month spring summer autumn fall winter january february march april may june july august september october november december year weekend monday tuesday wednesday thursday friday saturday sunday".split())
+_DUE_WORDS = frozenset("week month spring summer autumn fall winter january february march april may june july august september october november december christmas easter thanksgiving year weekend monday tuesday wednesday thursday friday saturday sunday".split())
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
@@ -85,7 +85,7 @@ def _due(reading: Reading, i: int, high: int) -> tuple[str | None, int | None, i
                 return f"next {word}", k, k + 1
             if before[-3:] == ["the", "end", "of"]:
                 return f"the end of {word}", k, k + 1
-            if before[-1:] in (["in"], ["by"], ["on"], ["come"], ["this"], ["the"], ["full"], ["one"]):
+            if before[-1:] in (["in"], ["by"], ["after"], ["until"], ["on"], ["come"], ["this"], ["the"], ["full"], ["one"]):
                 words = [w for w in reading.text[max(i, k - 2) : k + 1] if w not in ("in", "by", "on", "come", "after", "until")]
                 return " ".join(words), k, k + 1
     return None, None, high

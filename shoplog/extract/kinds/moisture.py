@@ -54,7 +54,7 @@ def _percent(reading: Reading, quantity: Quantity, last_end: int) -> float:
     if reading.near("humid", q, 8, 6) and not reading.near("meter", q, 6, 6):
         return 0.0
     value = quantity.read("value")[0] or quantity.read("value")[2] or 0
-    score = 0.0
+    score = 0.1 if 4 <= value <= 60 else 0.0
     if reading.near("meter", q, 14, 8):
         score += 0.75
     elif reading.near("moist", q, 16, 10):
@@ -68,7 +68,9 @@ def _percent(reading: Reading, quantity: Quantity, last_end: int) -> float:
     before = reading.before(q, 6)
     if any(w in ("at", "it's", "reads", "reading", "read", "says", "got", "is", "was", "under", "below", "around", "came", "to", "from", "with", "like", "between", "in") for w in before[-3:]):
         score += 0.2
-    if any(w in ("it", "it's", "they're", "they", "she's", "this", "that") for w in before) and any(reading.says(k, "came in at", "is at", "down at", "down to", "was at", "it's at", "up at", "sitting at", "be at", "went in at", "out at", "come out at", "in at") for k in range(q - 4, q)):
+    if any(reading.says(k, "went in at", "came in at", "come out at", "came out at", "coming in at", "started at", "started out at") for k in range(q - 4, q)):
+        score += 0.45
+    elif any(w in ("it", "it's", "they're", "they", "she's", "this", "that") for w in before) and any(reading.says(k, "came in at", "is at", "down at", "down to", "was at", "it's at", "up at", "sitting at", "be at", "went in at", "out at", "come out at", "in at") for k in range(q - 4, q)):
         score += 0.35
     if reading.near("battery", q, 7, 7) and not reading.near("meter", q, 6, 6):
         score -= 0.8

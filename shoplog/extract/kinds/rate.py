@@ -130,6 +130,8 @@ def _counted(reading: Reading, quantity: Quantity) -> bool:
     if any(w in _NAMED_BEFORE for w in before[-3:]) or any(w in _MONEY for w in reading.words(q - 6, end + 4)):
         return True
     after = reading.next(end)
+    if after == "'" and reading.next(end + 1) == "s":
+        return False  # "120's done"
     if after in ("$", "%", "'", "st", "nd", "rd", "th", "of") or (after == "s" and reading.stream.word[end] == reading.stream.word[end - 1]):
         return True
     return bool(after) and after not in _FREE and after not in _HOLDERS and not reading.numbers(end, end + 1)
@@ -186,7 +188,7 @@ def _grit(reading: Reading, index: int, quantity: Quantity, memory: _Memory) -> 
     if verbs:
         score += 1.0
     elif _at(before):
-        score -= 2.2
+        score -= 1.0 if run else 2.2
     if last in ("through", "with", "past", "then", "to", "from") or before[-2:] == ["up", "to"]:
         score += 0.5
     if last in ("to", "past") and any(w in ("go", "gone", "going", "went", "take", "took", "goes", "taking") for w in before[-4:-1]) and since < 60:
@@ -201,8 +203,8 @@ def _speed(reading: Reading, quantity: Quantity, memory: _Memory, top: float) ->
     before = reading.before(q, 8)
     last = before[-1] if before else ""
     since = q - memory.speed
-    context = since < 40
-    score = 0.0
+    context = since < 60
+    score = 1.0 if top >= 100 and top % 10 == 0 or top in (325, 375, 425, 475) else 0.0
     if reading.in_clause("speed", q):
         score, context = score + 2.6, True
     elif reading.near("speed", q, 14, 8):
@@ -244,8 +246,14 @@ def _speed(reading: Reading, quantity: Quantity, memory: _Memory, top: float) ->
         score += 0.6
     if quantity.amount.time and (last in ("until", "till", "by", "since") or reading.near("people", q, 8, 5) and not reading.in_clause("lathe", q)):
         score -= 2.0
-    if not context:
-        score = min(score, 2.5) if top not in _COMMON and _at(before) else min(score, 2.0)
+    if any(w in ("kick", "begin", "start") for w in reading.after(end, 3)) and reading.next(end) == "to":
+        score, context = score + 1.0, True
+    alone = (q == 0 or reading.border[q] >= PAUSE) and (end >= reading.n or reading.border[end] >= COMMA)
+    if alone and context:
+        score += 1.0
+    time_like = quantity.amount.time is not None and quantity.amount.time[0] <= 12 and quantity.amount.time[1] % 5 == 0 and quantity.amount.time[1]
+    if not context and (time_like or not _at(before) and before[-2:-1] not in (["up"], ["down"], ["back"])):
+        score = min(score, 2.0)
     return score + _apart(reading, q)
 
 

@@ -17,9 +17,15 @@ _FORMS = {
 _PLAIN = frozenset("cherry maple oak walnut ash cedar pine elm birch beech willow poplar cypress spruce acacia".split())
 
 
+_ORIGINS = frozenset("european english american african australian japanese french scottish irish welsh canadian tasmanian norwegian russian hungarian turkish himalayan chinese siberian brazilian honduran".split())
+
+
 def _full(reading: Reading, mention: Mention) -> str:
     """The full name where the short one was said for it: "blackwood" after "African blackwood"."""
     item = mention.term.item
+    origin = reading.previous(mention.start)
+    if origin in _ORIGINS and " " not in item:
+        return f"{origin} {item}"
     if item in _PLAIN:
         return item
     named = [m.term.item for m in reading.mentions("species") if m.start < mention.start and m.term.item.endswith(" " + item)]
