@@ -35,11 +35,12 @@ def course(project: Project) -> Course:
     said = [[heard_phrases(cue.text, known) for cue in take.cues] for take in takes]
     units = [units_of(take, phrases, known) for take, phrases in zip(takes, said, strict=True)]
     numbers, count = pieces_of(takes, units)
-    stages, states = find_stages(takes, units, numbers, known)
+    calendar = resolve(takes)
+    days = [calendar.starts[take.recording.id].day for take in takes]
+    stages, states = find_stages(takes, units, numbers, days, known)
     places: dict[int, Place] = {}
     for t, take in enumerate(takes):
         places |= place_facts(take, units[t], states[t], numbers[t], said[t], known)
-    calendar = resolve(takes)
     facts = [kept for take in takes for kept in take.facts]
     return Course(
         stages=stages,

@@ -35,6 +35,8 @@ STATUS_SHARES = {
     "hypothetical": (0.15, 0.0, 0.0),
     "denied": (0.25, 0.0, 0.0),
 }
+#: Where a clause ends, and with it what is said of a fact in it.
+_TURNS = frozenset((".", ";", "!", "?", "but", "now", "then", "so", "and"))
 #: A marker counts for phrases that begin at most so many words after it.
 REACH = 9
 #: Further phrases for the same operation in one cue add this share of their weight: they are often the same words.
@@ -78,7 +80,7 @@ def heard_phrases(text: str, known: Trade) -> list[Said]:
         return []
     markers = _longest(known.tenses.find(tokens))
     ends = [i for i, token in enumerate(tokens) if token in ".;!?"]
-    clauses = [i for i, token in enumerate(tokens) if token in ".;!?," or token in ("but", "now", "then", "so")]
+    clauses = [i for i, token in enumerate(tokens) if token in _TURNS]
     over = [hit.first for hit in known.over.find(tokens)]
     said = []
     for hit in hits:

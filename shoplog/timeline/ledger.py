@@ -65,6 +65,13 @@ _WORDS: tuple[tuple[DefectState, re.Pattern[str]], ...] = (
 ABOUT = 48
 #: Marks that the work on a surface takes away; for the others a denial says nothing of what was seen before.
 SURFACE = frozenset({"tear-out", "sanding scratches", "chatter", "catch", "glue spill", "stain"})
+#: What nobody glues; glue said long after it is meant for something else.
+NOT_GLUED = SURFACE | {"warp", "knot", "bark inclusion", "worm holes", "loose bark"}
+#: Glue that holds the work or its mounting is no repair.
+_OTHER_USE = re.compile(
+    r"\b(?:screw holes?|screws|glue block|waste block|face ?plate|lid blank|segments?|rings? together|tenon on)\b",
+    re.IGNORECASE,
+)
 #: Glue said within so many seconds of a defect is meant for it.
 NEAR = 150.0
 #: The same words without an article within so many seconds speak of the same defect.
@@ -112,10 +119,16 @@ def ledger(takes: Sequence[Take], places: Mapping[int, Place], calendar: Calenda
                     recent = line
             elif fact.kind == "adhesive" and recent is not None and recent.piece == place.piece:
                 close = recent.last_at[0] == number and fact.start - recent.last_at[1] <= NEAR
-                if (close or place.operation == "repair") and fact.item not in (
-                    "accelerator",
-                    "double-sided tape",
-                    "hot glue",
+                meant = close or (place.operation == "repair" and recent.item not in NOT_GLUED)
+                if (
+                    meant
+                    and not _OTHER_USE.search(text)
+                    and fact.item
+                    not in (
+                        "accelerator",
+                        "double-sided tape",
+                        "hot glue",
+                    )
                 ):
                     _glue(kept, recent, glued)
             elif fact.kind == "duration" and glued and place.operation in ("repair", "finish", "season", None, "sand"):

@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 PHRASE_WEIGHTS = {"strong": 3.0, "cues": 1.6, "weak": 0.6}
 #: At most so many words stand for ``...`` in a phrase.
 GAP = 3
-_TOKEN = re.compile(r"[a-z0-9]+(?:['’.-][a-z0-9]+)*|[.;!?,]")
+_TOKEN = re.compile(r"[a-z0-9]+(?:['’.-][a-z0-9]+)*|[.;!?]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +84,7 @@ def _matches(tokens: Sequence[str], at: int, steps: tuple[frozenset[str] | None,
 
 
 def tokens_of(text: str) -> list[str]:
-    """The words of ``text`` in lower case, and the marks that end a sentence or clause."""
+    """The words of ``text`` in lower case, and the marks that end a sentence."""
     return _TOKEN.findall(text.lower().replace("’", "'"))
 
 

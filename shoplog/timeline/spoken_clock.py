@@ -36,6 +36,13 @@ _PAST = re.compile(
     re.IGNORECASE,
 )
 _YEAR = re.compile(r"\b(?:\d{4}|twenty[- ]?\w+|two thousand|nineteen)\b", re.IGNORECASE)
+_DAYS = "|".join(_WEEKDAYS)
+#: A weekday said of today.
+_TODAY = re.compile(
+    rf"\b(?:it's|its|it is|today is|happy|this)\s+(?:a |another )?({_DAYS})\b"
+    rf"|^\W*(?:\w+\W+){{0,3}}({_DAYS})(?: (?:morning|afternoon|evening|night|the)\b|[,.])",
+    re.IGNORECASE,
+)
 #: The hours in which a shop is usually at work; an hour without its half of the day is taken to lie in them.
 EARLIEST, LATEST = timedelta(hours=6, minutes=30), timedelta(hours=18, minutes=29)
 HALF = timedelta(hours=12)
@@ -93,7 +100,8 @@ def spoken_clock(take: Take) -> list[Spoken]:
         time, sure = _time(fact.attrs.get("time"), sentence)
         day = _date(fact.attrs.get("date"))
         jump = fact.attrs.get("days_later")
-        weekday = str(fact.attrs.get("weekday") or "").lower()
+        said_day = _TODAY.search(sentence)
+        weekday = str(fact.attrs.get("weekday") or (said_day[1] or said_day[2] if said_day else "") or "").lower()
         now = fact.status == "done" and _is_now(before, sentence, fact.quote, day, jump is not None)
         found.append(
             Spoken(

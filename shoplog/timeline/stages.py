@@ -7,7 +7,8 @@ ahead more, going back most. Units without evidence are skipped, so the time is 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
 
 from shoplog.log import KeptFact, Stage, Take
 from shoplog.timeline.course import Place
@@ -26,15 +27,32 @@ STAGE_DONE, STAGE_SPOKEN = 3.5, 2.0
 OWN_KIND, OWN_PHRASE = 0.7, 0.4
 
 
-def best_path(steps: Sequence[tuple[dict[int, float], bool]], trade: Trade) -> list[int]:
-    """The operation number of each step: (scores by operation, whether it begins a recording or a piece)."""
+class Step(NamedTuple):
+    """A unit that says something. ``fresh``: it begins a recording or turns to another piece; ``piece_begins``: to one
+    not seen before. ``days``: how long after the recording before, in days."""
+
+    scores: Mapping[int, float]
+    fresh: bool
+    piece_begins: bool
+    days: int
+
+
+def best_path(steps: Sequence[Step], trade: Trade) -> list[int]:
+    """The operation number of each step."""
     count = len(trade.operations)
     before = [
         [o.order for o in trade.operations if op.name in o.next and o.order != op.order] for op in trade.operations
     ]
     total = [-BACK_STEP * op.order for op in trade.operations]
     back: list[list[int]] = []
-    for scores, fresh in steps:
+    for scores, fresh, begins, _ in steps:
+        if begins:
+            # A new piece starts over: from wherever the last one was, the first operations are the likely ones.
+            at = max(range(count), key=total.__getitem__)
+            new = [total[at] - BACK_STEP * s + scores.get(s, 0.0) for s in range(count)]
+            total = new
+            back.append([at] * count)
+            continue
         ease = FRESH if fresh else 1.0
         usual, later, earlier, step = USUAL * ease, LATER * ease, EARLIER * ease, BACK_STEP * ease
         # Best of all operations before (after) each in the trade's order, so that a step costs one pass.
@@ -72,56 +90,77 @@ def best_path(steps: Sequence[tuple[dict[int, float], bool]], trade: Trade) -> l
     return path
 
 
-def _seasoned(
-    steps: Sequence[tuple[dict[int, float], bool]], path: Sequence[int], trade: Trade
-) -> list[tuple[dict[int, float], bool]] | None:
-    """The steps with what speaks for truing up and mounting given to the second turning, once wood was seasoned.
+def _in_context(steps: Sequence[Step], path: Sequence[int], trade: Trade) -> list[Step] | None:
+    """The steps with their evidence read in the light of what went before; None where that changes nothing.
 
-    None where nothing was.
+    Once rough-turned wood was seasoned, truing it up and mounting it is the second turning, and measuring it belongs
+    to the seasoning. Days after a piece was finished, measuring it is following it up.
     """
     number = {operation.name: operation.order for operation in trade.operations}
     season, second = number["season"], number["second turning"]
-    # A rough turning must have gone before: wood that lay drying before it was a blank is trued up once.
-    worked = next((i for i, state in enumerate(path) if trade.operations[state].machine > 0), len(path))
-    after = next((i for i in range(worked, len(path)) if path[i] == season), None)
-    if after is None:
-        return None
-    changed = list(steps[: after + 1])
-    for scores, fresh in steps[after + 1 :]:
-        moved = dict(scores)
-        gain = max(moved.pop(number["true up"], 0.0), 0.0) + 0.6 * max(scores.get(number["mount"], 0.0), 0.0)
-        if gain:
-            moved[second] = moved.get(second, 0.0) + gain
-        changed.append((moved, fresh))
-    return changed
+    done_at = {number["finish"], number["sign"], number["photograph"], number["follow up"]}
+    worked, seasoned, finished, after = False, False, False, False
+    changed: list[Step] = []
+    touched = False
+    for step, state in zip(steps, path, strict=True):
+        if step.piece_begins:
+            worked, seasoned, finished, after = False, False, False, False
+        after = after or (finished and step.days > 1)
+        moves: tuple[tuple[int, int, float], ...] = ()
+        if after:
+            moves = ((number["measure"], number["follow up"], 0.9), (number["select"], number["follow up"], 0.5))
+            moves += ((season, number["follow up"], 0.8), (number["photograph"], number["follow up"], 0.5))
+        elif seasoned:
+            moves = ((number["true up"], second, 1.0), (number["mount"], second, 0.6), (number["measure"], season, 0.9))
+        scores = step.scores
+        for source, target, share in moves:
+            gain = scores.get(source, 0.0)
+            if gain > 0:
+                scores = {**scores, source: gain * (1 - share), target: scores.get(target, 0.0) + gain * share}
+                touched = True
+        changed.append(step._replace(scores=scores))
+        worked = worked or trade.operations[state].machine > 0
+        # Wood that lay drying before any work was a blank; it is trued up like any other.
+        seasoned = seasoned or (worked and state == season)
+        finished = finished or (worked and state in done_at)
+        if trade.operations[state].machine > 0 and not step.fresh:
+            finished = finished and after
+    return changed if touched else None
 
 
 def find_stages(
-    takes: Sequence[Take], units: Sequence[Sequence[Unit]], pieces: Sequence[Sequence[int]], trade: Trade
+    takes: Sequence[Take],
+    units: Sequence[Sequence[Unit]],
+    pieces: Sequence[Sequence[int]],
+    days: Sequence[int],
+    trade: Trade,
 ) -> tuple[tuple[Stage, ...], list[list[int | None]]]:
     """The stages of all takes, and for each take the operation number of each unit (None where nothing tells).
 
-    ``pieces`` gives each unit's piece. A unit without evidence goes with what was said before it in the same
+    ``pieces`` gives each unit's piece, ``days`` each take's day. A unit without evidence goes with what was said before it in the same
     recording and piece, else with what comes after.
     """
-    steps: list[tuple[dict[int, float], bool]] = []
+    steps: list[Step] = []
     where: list[tuple[int, int]] = []
-    piece = 1
+    piece, seen = 1, {1}
     for t, (row, numbers) in enumerate(zip(units, pieces, strict=True)):
-        fresh = True
+        fresh, begins = True, False
+        apart = days[t] - days[t - 1] if t else 0
         for u, unit in enumerate(row):
             fresh = fresh or numbers[u] != piece
+            begins = begins or numbers[u] not in seen
             piece = numbers[u]
+            seen.add(piece)
             if unit.scores:
-                steps.append((unit.scores, fresh))
+                steps.append(Step(unit.scores, fresh, begins, apart))
                 where.append((t, u))
-                fresh = False
+                fresh, begins, apart = False, False, 0
     if not steps:
         return (), [[None] * len(row) for row in units]
     path = best_path(steps, trade)
-    second = _seasoned(steps, path, trade)
-    if second is not None:
-        path = best_path(second, trade)
+    reread = _in_context(steps, path, trade)
+    if reread is not None:
+        path = best_path(reread, trade)
     known = dict(zip(where, path, strict=True))
     stages: list[Stage] = []
     found: list[list[int | None]] = []

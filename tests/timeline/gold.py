@@ -120,13 +120,18 @@ def misplaced(told: Told, found: Course) -> tuple[list[tuple[KeptFact, str]], in
 
 
 def wrong_defects(told: Told, found: Course) -> list[str]:
-    """What is wrong with the ledger: true defects missing or in another state, and entries that are none of them."""
+    """What is wrong with the ledger: true defects missing or in another state, and entries that are none of them.
+
+    An ``optional`` one may be missing: the words leave open whether it is a defect.
+    """
     left = list(found.defects)
     wrong = []
     for true in told.truth["defects"]:
         fits = [d for d in left if d.item == true["item"]]
         fits.sort(key=lambda d: (true["where"] is not None and d.where != true["where"], d.state not in true["state"]))
         if not fits:
+            if true.get("optional"):
+                continue
             wrong.append(f"{true['item']} ({true['where']}) is missing")
             continue
         left.remove(fits[0])
