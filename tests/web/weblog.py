@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-import math
-import struct
+import sqlite3
 import wave
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+
+import numpy as np
 
 from shoplog.facts import Fact
 from shoplog.store import open_database, transaction, writes
@@ -39,12 +40,14 @@ def tone(path: Path, seconds: float = SECONDS, rate: int = 8000) -> Path:
         out.setnchannels(1)
         out.setsampwidth(2)
         out.setframerate(rate)
-        samples = (int(6000 * math.sin(2 * math.pi * (300 + 20 * (n // rate)) * n / rate)) for n in range(int(seconds * rate)))
-        out.writeframes(b"".join(struct.pack("<h", s) for s in samples))
+        at = np.arange(int(seconds * rate))
+        samples = 6000 * np.sin(2 * np.pi * (300 + 20 * (at // rate)) * at / rate)
+        out.writeframes(samples.astype("<i2").tobytes())
     return path
 
 
-LINES = [
+Lines = list[tuple[str, list[Fact]]]
+LINES: Lines = [
     ("This is black cherry, a wet blank eleven inches across.", [
         Fact("species", "black cherry", attrs={"form": "blank"}), Fact("dimension", "diameter", 11, unit="in")]),
     ("The meter reads 28 percent on the end grain.", [Fact("moisture", value=28, unit="%", attrs={"where": "end grain"})]),
@@ -61,7 +64,7 @@ LINES = [
 EVERY = 6.0
 
 
-def _facts(lines: list[tuple[str, list[Fact]]]) -> tuple[tuple[Cue, ...], list[Fact]]:
+def _facts(lines: Lines) -> tuple[tuple[Cue, ...], list[Fact]]:
     cues = tuple(Cue(2 + n * EVERY, 2 + n * EVERY + 4, say) for n, (say, _) in enumerate(lines))
     facts = [replace(f, start=2 + n * EVERY + 0.5, end=2 + n * EVERY + 3, quote=say) for n, (say, fs) in enumerate(lines) for f in fs]
     return cues, facts
@@ -75,13 +78,12 @@ def build(database: Path, media: Path) -> None:
         cherry = writes.project(conn, "Cherry salad bowl")
         for day in range(2):
             path = tone(media / f"day {day + 1}.wav")
-            number = _add(conn, cherry, path, begun + timedelta(days=2 * day), LINES[: 4 if day == 0 else None][4 * day :])
-        # The second day's talk of the first one's speed, to be found as well.
+            _add(conn, cherry, path, begun + timedelta(days=2 * day), LINES[:4] if day == 0 else LINES[4:])
         hostile = writes.project(conn, HOSTILE[0])
         for n, name in enumerate(HOSTILE):
             path = tone(media / f"h{n}.wav", 2)
             facts = [(name, [Fact("tool", name.lower(), confidence=0.3, attrs={"doubt": [name]}), Fact("credit", name)])]
-            number = _add(conn, hostile, path, begun, facts, name=name)
+            _add(conn, hostile, path, begun, facts, name=name)
         corrected.correct(conn, conn.execute("select max(id) from fact").fetchone()[0], "change", {"item": HOSTILE[1]}, HOSTILE[2], HOSTILE[3])
         waiting = writes.add_recording(conn, cherry, "day 3.wav", "media")
         writes.add_clip(conn, waiting, tone(media / "day 3.wav", 3), "w" * 64, 48044, 1, duration=3.0)
@@ -92,10 +94,9 @@ def build(database: Path, media: Path) -> None:
         writes.add_clip(conn, failed, media / "day 5.wav", None, 0, 1)
         writes.teach(conn, "bull gouge", "bowl gouge")
     conn.close()
-    assert number
 
 
-def _add(conn, project: int, path: Path, begun: datetime, lines, name: str | None = None) -> int:  # noqa: ANN001
+def _add(conn: sqlite3.Connection, project: int, path: Path, begun: datetime, lines: Lines, name: str | None = None) -> None:
     number = writes.add_recording(conn, project, name or path.name, "media")
     digest = hashlib.sha256(path.read_bytes() + str(number).encode()).hexdigest()
     writes.add_clip(
@@ -105,4 +106,3 @@ def _add(conn, project: int, path: Path, begun: datetime, lines, name: str | Non
     cues, facts = _facts(lines)
     writes.save_transcript(conn, number, Transcript(cues, source="heard", duration=SECONDS, model="base"))
     writes.save_facts(conn, number, facts, "test")
-    return number
