@@ -67,7 +67,7 @@ def _time(project: Project, programme: Programme, kept: KeptFact) -> tuple[str, 
 
 
 def _denied(project: Project, kind: str) -> list[Line]:
-    found = [k for k in statements(project, "answers", kind, uses=("no",))]
+    found = list(statements(project, "answers", kind, uses=("no",)))
     return [Line(f"no {k.fact.item}, I said", (k.id,)) for k in found[:2]]
 
 
@@ -84,7 +84,8 @@ def _how_long(course: Course) -> list[Line]:
 
 def _cracked(project: Project, course: Course) -> list[Line]:
     lines = [
-        x for x, d in zip(sections.troubles(project, course), _told(project, course), strict=True) if d in ("crack", "ring shake")
+        x for x, item in zip(sections.troubles(project, course), _told(project, course), strict=True)
+        if item in ("crack", "ring shake")
     ]  # fmt: skip
     if lines:
         return [Line(f"yes: {x.text[:1].lower()}{x.text[1:]}", x.facts) for x in lines]

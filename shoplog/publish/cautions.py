@@ -10,19 +10,23 @@ from shoplog.timeline.course import Course
 
 #: By the caution's id in ``reckon/cautions.toml``: the same in the words of a video's description.
 FOR_VIEWERS = {
-    "oily rags": "Rags wet with a drying oil can catch fire by themselves: spread them flat outdoors to dry, or keep them under "
-    "water in a closed metal can.",
-    "cyanoacrylate": "CA glue bonds skin and eyes at once and its vapour stings: fresh air, eye protection, no cotton gloves.",
+    "oily rags": "Rags wet with a drying oil can catch fire by themselves: spread them flat outdoors to dry, or keep "
+    "them under water in a closed metal can.",
+    "cyanoacrylate": "CA glue bonds skin and eyes at once and its vapour stings: fresh air, eye protection, "
+    "no cotton gloves.",
     "epoxy": "Epoxy can make your skin allergic for good: nitrile gloves, fresh air, small pours.",
     "wood dust": "Wood dust harms lungs: collect it where it is made and wear a respirator.",
     "spalted wood": "The dust of spalted wood carries mould: collect it and wear a respirator.",
-    "out of balance": "Start an unbalanced piece at the lowest speed and stay out of the line of the rim; your lathe's manual decides.",
-    "cracked work": "Cracked or punky wood can come apart at speed: keep it slow, wear a face shield, stop and look often.",
+    "out of balance": "Start an unbalanced piece at the lowest speed and stay out of the line of the rim; your lathe's "
+    "manual decides.",
+    "cracked work": "Cracked or punky wood can come apart at speed: keep it slow, wear a face shield, stop and look "
+    "often.",
     "spindle roughing gouge": "A spindle roughing gouge is for spindles only; on a bowl blank its tang can snap.",
     "chuck limits": "Keep to the speed limits of your chuck's and lathe's manuals.",
     "reverse": "Lock the chuck to the spindle before you run the lathe in reverse.",
     "gloves and rags": "No gloves, loose sleeves or cloth near a running lathe.",
-    "solvent vapour": "Finishes with solvents give off vapour that burns and harms: fresh air, no flame, and follow the label.",
+    "solvent vapour": "Finishes with solvents give off vapour that burns and harms: fresh air, no flame, and follow the "
+    "label.",
 }
 
 

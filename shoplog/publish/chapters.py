@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -46,7 +47,7 @@ def chapters(
     Fewer than ``limits.chapters_least`` come back only where the video has no room or no words for more.
     """
     marks = _apart(
-        _unrepeated([*_stage_marks(project, stages, programme), *_turns(project, programme)]), programme, limits
+        _unrepeated([*_stage_marks(project, stages, programme), *_turns(project, stages, programme)]), programme, limits
     )
     if len(marks) + (not marks or marks[0].at > 0) < limits.chapters_least:
         marks = _apart([*marks, *_remarks(project, programme)], programme, limits)[
@@ -73,9 +74,7 @@ def faults(found: Sequence[Chapter], limits: Limits = COMMON) -> list[str]:
         if not c.title or len(c.title) > limits.chapter_title:
             wrong.append(f"the chapter at {stamp(c.start)} needs a title of 1 to {limits.chapter_title} characters")
     wrong += [
-        f"the chapter at {stamp(b.start)} is out of order"
-        for a, b in zip(found, found[1:], strict=False)
-        if b.start <= a.start
+        f"the chapter at {stamp(b.start)} is out of order" for a, b in itertools.pairwise(found) if b.start <= a.start
     ]
     return wrong
 
@@ -96,28 +95,38 @@ def _detail(project: Project, stage: Stage) -> str:
     """What sets this stage apart: the grits of a sanding, the product of a finishing."""
     inside = [
         k
-        for k in statements(project, "chapters", "grit", "finish")
+        for k in statements(project, "chapters", "grit", "finish", "defect")
         if k.recording_id == stage.recording_id and stage.start <= k.fact.start < stage.end
     ]
     grits = [
         n for k in inside if k.fact.kind == "grit" for n in (k.fact.value, k.fact.low, k.fact.high) if n is not None
     ]
-    if "sand" in stage.operation and grits:
+    if stage.operation == "sand" and grits:
         low, high = min(grits), max(grits)
         return f", {low:.0f} to {high:.0f}" if high > low else f" with {low:.0f}"
     products = phrases.unique(
         str(k.fact.attrs.get("product") or k.fact.item) for k in inside if k.fact.kind == "finish"
     )
-    return f": {phrases.listed(products[:2])}" if products and "finish" in stage.operation else ""
+    if stage.operation == "repair":
+        mended = phrases.unique(str(k.fact.item) for k in inside if k.fact.kind == "defect")
+        return f": {phrases.listed(mended[:2])}" if mended else ""
+    return f": {phrases.listed(products[:2])}" if products and stage.operation == "finish" else ""
 
 
-def _turns(project: Project, programme: Programme) -> list[_Mark]:
+def _turns(project: Project, stages: Sequence[Stage], programme: Programme) -> list[_Mark]:
     """What changes the course of the work: a new defect, a repair, days that passed."""
     marks = []
     seen: set[str] = set()
     for kept in statements(project, "chapters", "defect", "clock"):
         fact = kept.fact
         at = programme.at(kept.recording_id, fact.start)
+        # A repair's chapter names what is mended.
+        if any(
+            s.recording_id == kept.recording_id and s.operation == "repair" and s.start <= fact.start < s.end
+            for s in stages
+        ):
+            seen.add(fact.item or "")
+            continue
         if fact.kind == "clock":
             days = fact.attrs.get("days_later")
             title = (

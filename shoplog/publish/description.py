@@ -26,7 +26,7 @@ TEMPLATE = "description.txt.j2"
 
 @dataclass(frozen=True, slots=True)
 class Description:
-    """A draft: titles to choose from, the text, tags, the sections it was made from, and what there is to tell about it."""
+    """A draft: titles to choose from, the text, tags, the sections behind it, and notes for the maker."""
 
     titles: tuple[str, ...]
     text: str
@@ -91,7 +91,7 @@ def gather(project: Project, course: Course, promises: Sequence[FollowUp] = ()) 
         "thanks": sections.thanks(project),
         "disclosures": disclosures(project),
         "cautions": [Line(c.text, computed=True) for c in cautions(project, course)],
-        "promises": [Line(_promise(p), (p.fact_id,)) for p in promises if not p.answered],
+        "promises": [Line(_promise(p, course), (p.fact_id,)) for p in promises if not p.answered],
     }
     for name, what in (("wood", "Wood: [fill in: the wood]"), ("sizes", "Size: [fill in: the finished size]")):
         found[name] = found[name] or [Line(what)]
@@ -116,20 +116,26 @@ def _opening(project: Project) -> list[Line]:
     return parts
 
 
-def _promise(promise: FollowUp) -> str:
+def _promise(promise: FollowUp, course: Course) -> str:
+    """What is still to come; where its day has passed within the recordings, a blank for what came of it."""
+    newest = max((s.moment.date() for s in course.starts.values() if s.moment), default=None)
     if promise.doubtful or not promise.fact_id:
         return f"[check: {promise.public} at {stamp(promise.start)}]"
+    if promise.state == "perhaps" or (promise.due and newest and promise.due <= newest):
+        return f"[check: {promise.public}; what came of it?]"
     return phrases.sentence(promise.public)
 
 
 def disclosures(project: Project) -> list[Line]:
-    """A line to check for each thing received from somebody who sells; wood from a friend is a thank-you only."""
+    """What was received, as the maker told it; where it was not told, a line to check."""
     lines = []
     for gift in gifts.gifts(project):
-        if gift.by_trade or not gift.wood:
-            lines.append(
-                Line(f"[check: received free, lent or paid for? “{fit(gift.quote, 160)}” at {stamp(gift.start)}]")
-            )
+        quote = " ".join(gift.quote.split())
+        if gift.told:
+            told = " ".join(gift.told.split())
+            lines.append(Line(f"Disclosure: “{quote}”" + (f" “{told}”" if told != quote else "")))
+        elif gift.state != "thanks":
+            lines.append(Line(f"[check: received free, lent or paid for? “{fit(quote, 160)}” at {stamp(gift.start)}]"))
     return lines
 
 

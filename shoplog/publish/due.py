@@ -8,7 +8,8 @@ from datetime import date, timedelta
 
 _SMALL = {
     "a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
-    "ten": 10, "eleven": 11, "twelve": 12, "fifteen": 15, "twenty": 20, "thirty": 30, "couple": 2, "few": 3, "half": 0.5,
+    "ten": 10, "eleven": 11, "twelve": 12, "fifteen": 15, "twenty": 20, "thirty": 30, "couple": 2, "few": 3,
+    "half": 0.5,
 }  # fmt: skip
 _MONTHS = {name.lower(): n for n, name in enumerate(calendar.month_name) if name}
 _DAYS = {name.lower(): n for n, name in enumerate(calendar.day_name)}

@@ -7,6 +7,7 @@ from typing import Any, Literal
 
 from shoplog.log import KeptFact, Project
 from shoplog.publish.programme import Programme
+from shoplog.publish.stated import statements
 from shoplog.times import stamp
 
 State = Literal["good", "missing", "needs your eyes"]
@@ -14,7 +15,10 @@ State = Literal["good", "missing", "needs your eyes"]
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """Words and where they were said (``spoken``) or where nothing was. ``video`` is the second of the published video, None where it was cut out."""
+    """Words and where they were said, or (``spoken`` False) where nothing was.
+
+    ``video`` is the second of the published video, None where it was cut out.
+    """
 
     words: str
     recording_id: int | None = None
@@ -72,3 +76,8 @@ class Witness:
     def cut_out(self, kept: KeptFact) -> bool:
         """True where a real cut leaves these words out."""
         return self.programme.is_cut and not self.programme.shows(kept.recording_id, kept.fact.start, kept.fact.end)
+
+
+def done(project: Project, *kinds: str) -> tuple[KeptFact, ...]:
+    """What was stated as so, of these kinds."""
+    return tuple(k for k in statements(project, "checklist", *kinds, uses=("evidence",)) if k.fact.status == "done")

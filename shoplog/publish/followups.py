@@ -83,7 +83,8 @@ def follow_ups(
         found.append(
             _made(
                 project, kept.recording_id, kept.fact.start, kept.fact.quote, f"{item} {due_words}", taken,
-                public=_public(item, due_words, kept.fact.quote), due_words=due_words, said_on=said.date() if said else None,
+                public=_public(item, due_words, kept.fact.quote), due_words=due_words,
+                said_on=said.date() if said else None,
                 due=due_date(due_words, said.date()) if said and due_words else None,
                 state=state, answer=answer, fact_id=kept.id, doubtful=kept.doubtful,
             )
@@ -189,12 +190,20 @@ def _on_a_later_day(course: Course, order: Mapping[int, int], promise: KeptFact,
 
 # ------------------------------------------------------------------------------------------------ promises to viewers
 
+_I_WILL = r"\bi(?:'ll| will| shall|'m going to|'m gonna) (?:also )?"
 _TO_VIEWERS = re.compile(
-    r"\bi(?:'ll| will| shall|'m going to|'m gonna) (?:also )?(?:put|leave|post|drop|add|stick|share|upload) (?:\w+ ){0,6}"
-    r"(?:link|links|drawing|plan|plans|list|dimensions|measurements|template|photo|photos|picture|pictures|recipe|details|description|comments)\b"
-    r"|\bi(?:'ll| will| shall|'m going to|'m gonna) (?:show|tell|explain to|answer|demonstrate)(?: you)?\b.{0,60}\b(?:later|at the end|next time|next week|next video|in the next|another day|when it'?s|once it'?s|in a (?:bit|minute|moment|while)|before (?:we|i) finish)\b"
-    r"|\b(?:next time|in the next (?:video|one)|next video),? (?:i'll|i will|we'll|we will|i'm going to)\b"
-    r"|\bi(?:'ll| will) (?:come|get) back to (?:that|this|it)\b|\bi promise(?:d)?(?: you| that)? (?:i'll|i'd|i will|you)\b|\bi promised you\b"
+    "|".join(
+        (
+            _I_WILL + r"(?:put|leave|post|drop|add|stick|share|upload) (?:\w+ ){0,6}(?:links?|drawing|plans?|list|"
+            r"dimensions|measurements|template|photos?|pictures?|recipe|details|description|comments)\b",
+            _I_WILL + r"(?:show|tell|explain to|answer|demonstrate)(?: you)?\b.{0,60}\b(?:later|at the end|next time|"
+            r"next week|next video|in the next|another day|when it'?s|once it'?s|in a (?:bit|minute|moment|while)|"
+            r"before (?:we|i) finish)\b",
+            r"\b(?:next time|in the next (?:video|one)|next video),? (?:i'll|i will|we'll|we will|i'm going to)\b",
+            r"\bi(?:'ll| will) (?:come|get) back to (?:that|this|it)\b",
+            r"\bi promise(?:d)?(?: you| that)? (?:i'll|i'd|i will|you)\b|\bi promised you\b",
+        )
+    )
 )
 _COMMON = frozenset(
     [
@@ -290,11 +299,11 @@ def _to_viewers(project: Project, facts: tuple[KeptFact, ...]) -> list[tuple[Tak
 
 def _shown_later(project: Project, take: Take, promise: Cue) -> tuple[State, str]:
     """A later remark about the same things may be what was promised: for the maker to hear."""
-    words = set(w[:6] for w in _content(promise.text))
+    words = {w[:6] for w in _content(promise.text)}
     order = {t.recording.id: n for n, t in enumerate(own_takes(project))}
     for other, cue in spoken(project):
         after = (order[other.recording.id], cue.start) > (order[take.recording.id], promise.start)
-        shared = words & set(w[:6] for w in _content(cue.text))
+        shared = words & {w[:6] for w in _content(cue.text)}
         if after and len(shared) >= 2:
             return "perhaps", f"“{cue.text}” at {stamp(cue.start)}"
     return "open", ""

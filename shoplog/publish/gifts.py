@@ -8,53 +8,65 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from typing import Literal
 
 from shoplog.log import Project, Take
 from shoplog.publish.stated import spoken
 from shoplog.transcript import Cue
 
 _THING = (
-    r"(?:(?:piece|bit|bar|tin|can|bottle|jar|pack|box|set|sheet|roll|load|chunk|slab|few)s? of )?"
-    r"(?:\w+[ -]){0,4}?(?:log|wood|blank|timber|board|burl|slab|tree|branch|limb|gouge|chisel|skew|scraper|tool|chuck|jaws|"
+    r"(?:log|wood|blank|timber|board|burl|slab|tree|branch|limb|stump|crotch|gouge|chisel|skew|scraper|tool|chuck|jaws?|"
     r"lathe|lay|laythe|bandsaw|saw|pump|drill|bit|sander|light|disc|disk|abrasive|paper|sandpaper|grit|finish|oil|wax|"
     r"polish|lacquer|shellac|poly|varnish|sealer|epoxy|resin|glue|dye|stain|mask|respirator|shield|helmet|steady|rig|"
-    r"jig|insert|cutter|carbide|kit|sample|tin|can|bottle|block|offcut|faceplate|grinder|wheel|apron|smock|gloves)s?"
+    r"jig|insert|cutter|carbide|kit|sample|tin|can|bottle|block|offcut|faceplate|grinder|wheel|apron|smock|gloves?|"
+    r"sponsor|affiliate|commission|code|this|these|it|them|one|stuff)(?:s|ed)?"
+)
+#: What is given and is no material: "gave me a hand".
+_NO_MATERIAL = (
+    r"(?! (?:a (?:hand|look|lift|hard time|call|ring|note|letter|message|card|comment|picture|photo|link|reason|fright)|"
+    r"(?:some )?advice|an? idea|the (?:idea|finger|look|number|name)|trouble|pause|an email|hope|grief))"
+)
+#: Words that say it was free, cheaper or paid for.
+_FREE = (
+    r"(?:free of charge|for free|at no charge|no charge|for nothing|free samples?|complimentary|didn'?t pay (?:for|a)|"
+    r"didn'?t (?:charge|cost) me|wouldn'?t take (?:any |a )?(?:money|penny|cent)|affiliate|commission|at a discount|"
+    r"half price|gifted|on loan|lent me|loaned me)"
 )
 _GIVING = re.compile(
-    rf"\b(?:sent|mailed|posted|shipped|gave|given|handed|lent|loaned|supplied|donated|gifted|provided|sponsored)"
-    rf" (?:to )?(?:me|us|this shop|the shop)\b(?! (?:a hand|a look|some advice|advice|the idea|a lift|a hard time|an? idea|"
-    rf"the finger|trouble|pause|a note|a letter|a message|an email|a card|a comment|a picture|a photo|a link))"
-    rf"|\b(?:dropped|left)\b.{{0,30}}\b(?:at|by|on|off at) my (?:gate|door|shop|porch|drive|step|bench)"
-    rf"|\blet me (?:have|keep|take|drag|try|borrow)\b|\bloan of\b|\bon loan\b|\bborrowed\b.{{0,40}}\bfrom\b"
-    rf"|\b(?:free of charge|for free|at no charge|no charge|for nothing|free sample|complimentary|on the house|"
-    rf"didn'?t (?:charge|cost) me|wouldn'?t take (?:any |a )?(?:money|penny|cent)|didn'?t pay (?:for|a)|"
-    rf"at a discount|discounted|half price|"
-    rf"in exchange for|in return for a (?:video|review|mention)|affiliate|commission|sponsor(?:ed|s|ing|ship)?|promo code|"
-    rf"discount code|coupon code|courtesy of|compliments of|review (?:unit|copy|sample)|to (?:review|test|try out) (?:for them|on (?:the|my) channel|in a video|on camera))\b"
-    rf"|\b(?:came|arrived|turned up) (?:in the (?:mail|post)|from)\b.{{0,40}}\bto (?:try|test|review)\b"
-    rf"|\b(?:sent|gave|lent|given|supplied|provided|loaned)\b.{{0,40}}\bto (?:try|test|review)\b"
-    rf"|\bkept me {_THING}|\bgift from\b|\bpaid (?:me|us) to\b|\bpaying me\b"
+    "|".join(
+        (
+            r"\b(?:sent|mailed|posted|shipped|gave|given|handed|lent|loaned|supplied|donated|gifted|provided|sponsored)"
+            r" (?:to )?(?:me|us|this shop|the shop)\b" + _NO_MATERIAL,
+            r"\b(?:dropped|left)\b.{0,30}\b(?:at|by|on|off at) my (?:gate|door|shop|porch|drive|step|bench)",
+            r"\blet me (?:have|keep|take|drag|try|borrow)\b|\bloan of\b|\bborrowed\b.{0,40}\bfrom\b|\bkept me\b|\bgift from\b",
+            r"\b" + _FREE + r"\b",
+            r"\bdiscounted\b|\bin exchange for\b|\bin return for a (?:video|review|mention)\b|\bsponsor(?:ed|s|ing|ship)?\b",
+            r"\b(?:promo|discount|coupon) code\b|\b(?:courtesy|compliments) of\b|\breview (?:unit|copy|sample)\b",
+            r"\b(?:came|arrived|turned up) (?:in the (?:mail|post)|from)\b.{0,40}\bto (?:try|test|review)\b",
+            r"\b(?:sent|gave|lent|given|supplied|provided|loaned)\b.{0,40}\bto (?:try|test|review)\b",
+            r"\bpaid (?:me|us) to\b|\bpaying me\b",
+        )
+    )
 )
 #: Words that tell viewers about it: said in the video they are a disclosure.
 _TELLING = re.compile(
-    r"\b(?:free of charge|for free|at no charge|no charge|for nothing|free sample|complimentary|didn'?t pay (?:for|a)|"
-    r"full disclosure|disclosure|disclose|in the interest of (?:honesty|openness)|"
-    r"sponsored|sponsor of|this video is paid|paid me|they'?re not paying me|not paid|isn'?t paying me|"
-    r"wouldn'?t take (?:any |a )?(?:money|penny|cent)|gifted|on loan|lent me|loaned me|"
-    r"affiliate|commission|didn'?t (?:charge|cost) me|at a discount|half price)\b"
+    r"\b(?:" + _FREE + r"|full disclosure|disclosure|disclose|in the interest of (?:honesty|openness)|sponsored|"
+    r"sponsor of|this video is paid|paid me|they'?re not paying me|not paid|isn'?t paying me)\b"
 )
 #: The maker paid: nothing to disclose.
 _PAID = re.compile(
-    r"\b(?:i|we) (?:bought|paid (?:for|full)|purchased|ordered)\b|\bwith my own money\b|\bout of my own pocket\b|\bnobody sent\b|"
-    r"\bnot sponsored\b|\bno (?:one|body) (?:paid|sponsors)\b"
+    r"\b(?:i|we) (?:bought|paid (?:for|full)|purchased|ordered)\b|\bwith my own money\b|\bout of my own pocket\b|"
+    r"\bnobody sent\b|\bnot sponsored\b|\bno ?(?:one|body) (?:paid|sponsors)\b"
 )
 #: Somebody who sells, or a product: viewers would want to know.
 _TRADE = re.compile(
-    r"\b(?:they|the (?:folks|people|guys|team|company|crew|makers|shop|store|mill|supplier|manufacturer|good people)|company|"
-    r"inc|ltd|tools|abrasives|supply|supplies|woodcraft|industries|sponsor|sponsored|affiliate|commission|code|review|"
+    r"\b(?:they|the (?:folks|people|guys|team|company|crew|makers|shop|store|mill|supplier|manufacturer|good people)|"
+    r"company|inc|ltd|tools|abrasives|supply|supplies|industries|sponsor|sponsored|affiliate|commission|code|review|"
     r"to try|to test|try out|test out|on the channel|in a video|exchange|discount(?:ed)?|half price)\b",
     re.IGNORECASE,
 )
+_SELLER = re.compile(r"\b(?:they|their)\b.{0,40}\b(?:company|sell|make)")
+_LENT = re.compile(r"\b(?:loan|lent|loaned|borrowed|borrow)\b")
 _WOOD = re.compile(r"\b(?:log|wood|timber|tree|blank|board|burl|slab|branch|limb|piece|crotch|stump)\b")
 
 
@@ -71,6 +83,16 @@ class Gift:
     wood: bool
     told: str | None
     told_at: float | None = None
+    lent: bool = False
+    person: bool = False
+
+    @property
+    def state(self) -> Literal["told", "thanks", "untold"]:
+        """``thanks``: wood or a loan from a person, which is usually a thank-you and no endorsement."""
+        if self.told:
+            return "told"
+        private = not self.by_trade and (self.wood or (self.lent and self.person))
+        return "thanks" if private else "untold"
 
 
 def gifts(project: Project) -> tuple[Gift, ...]:
@@ -86,10 +108,12 @@ def gifts(project: Project) -> tuple[Gift, ...]:
         found.append(
             Gift(
                 take.recording.id, cue.start, cue.end, cue.text,
-                by_trade=bool(_TRADE.search(text) or re.search(r"\b(?:they|their)\b.{0,40}\b(?:company|sell|make)", near)),
+                by_trade=bool(_TRADE.search(text) or _SELLER.search(near)),
                 wood=bool(_WOOD.search(text)) or _credited(take, cue) == "wood",
                 told=telling.text if telling else None,
                 told_at=telling.start if telling else None,
+                lent=bool(_LENT.search(text)),
+                person=_credited(take, cue) is not None,
             )
         )  # fmt: skip
     return tuple(found)
@@ -108,11 +132,7 @@ def _credited(take: Take, cue: Cue) -> str | None:
 
 
 def _is_about_a_thing(text: str) -> bool:
-    return bool(
-        re.search(rf"\b{_THING}\b", text)
-        or re.search(r"\b(?:sponsor|affiliate|commission|paid me|code)", text)
-        or re.search(r"\b(?:this|these|it|them|one|stuff)\b", text)
-    )
+    return re.search(rf"\b{_THING}\b", text) is not None
 
 
 def _told(take: Take, about: Cue) -> Cue | None:

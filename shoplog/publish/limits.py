@@ -48,7 +48,7 @@ def load_limits(folder: Path) -> Limits:
         return Limits()
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise InputError(f"{path}: cannot be read as TOML ({error}); mend the file or take it away.") from error
-    known = {f.name: type(f.default) for f in fields(Limits)}
+    known = {f.name: type(getattr(COMMON, f.name)) for f in fields(Limits)}
     for name, value in table.items():
         if name not in known:
             raise InputError(f"{path}: there is no limit {name!r}; the limits are {', '.join(known)}.")

@@ -17,6 +17,7 @@ from shoplog.publish import description, quality
 from shoplog.publish.evidence import Point
 from shoplog.publish.followups import FollowUp, follow_ups
 from shoplog.publish.limits import Limits, load_limits
+from shoplog.publish.points import own as own_points
 from shoplog.publish.programme import Programme, end_to_end
 from shoplog.timeline.course import Course
 from shoplog.transcript import Cue, Word
@@ -55,7 +56,7 @@ class Pack:
         return description.describe(self.project, self.course, self.programme, self.promises, self.limits, templates)
 
     def checklist(self, today: date | None = None) -> tuple[Point, ...]:
-        own = point_list.load_own(self.config) if self.config else ()
+        own = own_points.load_own(self.config) if self.config else ()
         return point_list.checklist(
             self.project, self.course, self.programme, self.promises,
             settled=self.settled, own=own, limits=self.limits, today=today,

@@ -116,9 +116,9 @@ def plain(kept: KeptFact) -> str:
     return say(fact, status=False)
 
 
-def blank(what: str, kept: KeptFact | None = None) -> str:
+def blank(what: str, kept: KeptFact) -> str:
     """A marked place for the maker to fill or take out: ``[check: 850 rpm? at 12:04]``."""
-    return f"[check: {what} at {stamp(kept.fact.start)}]" if kept else f"[fill in: {what}]"
+    return f"[check: {what} at {stamp(kept.fact.start)}]"
 
 
 def listed(parts: Sequence[str], last: str = "and") -> str:

@@ -103,7 +103,7 @@ def _synchrony(found: Sequence[Cue], limits: Limits) -> list[Finding]:
     report = [
         Finding(
             "synchrony",
-            f"{len(fast)} captions are faster to read than {limits.caption_characters_per_second:.0f} characters a second",
+            f"{len(fast)} captions pass {limits.caption_characters_per_second:.0f} characters a second",
             tuple(fast[:MOST_PLACES]),
         )
     ]

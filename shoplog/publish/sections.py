@@ -142,22 +142,20 @@ def _most_exact(found: Sequence[KeptFact]) -> list[KeptFact]:
 
 
 def speeds(project: Project) -> list[Line]:
-    """``Speeds: 500, then 480 rpm truing up; 600 rpm sanding``, in the order of the work."""
+    """``Speeds: 500, then 480 rpm truing up; 600 rpm sanding``, in the order of the work; doubtful ones apart."""
     by_operation: dict[str, list[KeptFact]] = {}
     for kept in said(project, "speed"):
         if amount(kept.fact):
             by_operation.setdefault(kept.operation or "", []).append(kept)
     texts, ids = [], []
     for operation, group in by_operation.items():
-        figures = unique(told(k, _figures(k.fact)) for k in group)
-        doing = words_of(operation)
-        texts.append(f"{', then '.join(figures)} rpm{f' {doing.doing}' if doing and doing.doing else ''}")
+        words = words_of(operation)
+        doing = f" {words.doing}" if words and words.doing else ""
+        certain = unique(amount(k.fact).removesuffix(" rpm") for k in group if not k.doubtful)
+        texts += [f"{', then '.join(certain)} rpm{doing}"] if certain else []
+        texts += unique(blank(f"{amount(k.fact)}{doing}?", k) for k in group if k.doubtful)
         ids += [k.id for k in group]
     return [Line(f"Speeds: {'; '.join(texts)}", tuple(ids))] if texts else []
-
-
-def _figures(fact: Fact) -> str:
-    return amount(fact).removesuffix(" rpm")
 
 
 def grits(project: Project, course: Course) -> list[Line]:

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import re
 
+from shoplog.facts import Fact
 from shoplog.log import Project
 from shoplog.publish import phrases, sections
 from shoplog.publish.limits import COMMON, Limits, fit, fit_tags
 from shoplog.publish.stated import spoken, statements
-from shoplog.timeline.course import Course
+from shoplog.timeline.course import Course, Defect
 
 #: What is made on a lathe, the longer names first.
 PIECES = (
-    "salad bowl", "natural edge bowl", "segmented bowl", "lidded box", "hollow form", "pepper mill", "salt mill", "lamp base",
-    "candle holder", "rolling pin", "tool handle", "stool leg", "chair leg", "table leg", "wine stopper", "bottle stopper",
-    "bowl", "platter", "plate", "dish", "vase", "goblet", "cup", "mug", "box", "urn", "pot", "pen", "finial", "baluster",
-    "spindle", "leg", "handle", "mallet", "top", "knob", "ornament", "ring", "lamp", "stool", "candlestick", "egg", "sphere",
-    "spoon", "scoop", "tray", "bangle", "bell", "whistle", "pestle", "mortar", "newel", "post",
+    "salad bowl", "natural edge bowl", "segmented bowl", "lidded box", "hollow form", "pepper mill", "salt mill",
+    "lamp base", "candle holder", "rolling pin", "tool handle", "stool leg", "chair leg", "table leg", "wine stopper",
+    "bottle stopper", "bowl", "platter", "plate", "dish", "vase", "goblet", "cup", "mug", "box", "urn", "pot", "pen",
+    "finial", "baluster", "spindle", "leg", "handle", "mallet", "top", "knob", "ornament", "ring", "lamp", "stool",
+    "candlestick", "egg", "sphere", "spoon", "scoop", "tray", "bangle", "bell", "whistle", "pestle", "mortar", "newel",
+    "post",
 )  # fmt: skip
 
 
@@ -65,8 +67,8 @@ def titles(project: Project, course: Course, limits: Limits = COMMON) -> list[st
         f"Turning {phrases.with_article(subject)}" if piece else f"Turning {subject}",
         f"{_upper(subject)}, {size}" if size else "",
         f"{_upper(subject)} finished with {phrases.listed(finishes[:2])}" if finishes else "",
-        f"{_upper(phrases.with_article(subject) if piece else subject)} and {phrases.defect(_bare(trouble.item))}: how I mended it" if trouble else "",
-        f"{_upper(subject)}, turned over {phrases.count(len(course.days))} days" if len(course.days) > 1 else "",
+        _mended(subject, trouble) if trouble else "",
+        f"{_upper(subject)}, turned twice" if any(s.operation == "second turning" for s in course.stages) else "",
         f"{_upper(subject)} on the vacuum chuck" if "vacuum chuck" in held else "",
         f"{_upper(subject)} from blank to finish" if finishes and piece else "",
     ]  # fmt: skip
@@ -77,8 +79,8 @@ def _certain(project: Project, fact_id: int) -> bool:
     return any(k.id == fact_id for k in statements(project, "description", "defect"))
 
 
-def _bare(item: str) -> phrases.Fact:
-    return phrases.Fact("defect", item)
+def _mended(subject: str, trouble: Defect) -> str:
+    return f"{_upper(subject)}, and how I mended {phrases.defect(Fact('defect', trouble.item))}"
 
 
 def _is_a_title(name: str) -> bool:
@@ -90,7 +92,8 @@ def _size(project: Project) -> str:
     """The largest width or diameter that is certain, as it was stated."""
     found = [
         k for k in statements(project, "description", "dimension")
-        if k.fact.item in ("diameter", "width") and (k.fact.attrs.get("of") or "") not in ("tenon", "hole", "mortise", "recess")
+        if k.fact.item in ("diameter", "width")
+        and (k.fact.attrs.get("of") or "") not in ("tenon", "hole", "mortise", "recess")
     ]  # fmt: skip
     best = max(found, key=lambda k: sections.in_inches(k.fact) or 0.0, default=None)
     return phrases.dimension(best.fact) if best and sections.in_inches(best.fact) else ""

@@ -59,7 +59,8 @@ def _product(ordered: list[KeptFact], n: int) -> KeptFact | None:
     kept = ordered[n]
     near = [
         k for k in ordered
-        if k.fact.kind in ("finish", "adhesive") and k.recording_id == kept.recording_id and k.fact.status in ("done", "planned")
+        if k.fact.kind in ("finish", "adhesive") and k.fact.status in ("done", "planned")
+        and k.recording_id == kept.recording_id
         and -SAME_BREATH <= kept.fact.start - k.fact.start <= SAME_BREATH
     ]  # fmt: skip
     before = [k for k in near if k.fact.start <= kept.fact.start]

@@ -17,7 +17,7 @@ FACE = frozenset(("face shield", "safety glasses"))
 
 
 def gear_points(project: Project, course: Course, see: Witness) -> Iterator[Point]:
-    """A point for each machine operation of each recording day: dust gear where it is sanded, face or eyes elsewhere."""
+    """A point for each machine operation: dust gear where it is sanded, face or eyes elsewhere."""
     order = order_of(project)
     places: dict[str, list[tuple[int, float, float]]] = {}
     for stage in course.stages:

@@ -1,0 +1,1 @@
+"""The points of the checklist, a module for each matter; `checklist` puts them in order."""

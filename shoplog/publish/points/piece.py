@@ -1,0 +1,83 @@
+"""The piece itself: its wood, its size, its finish."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from shoplog.log import KeptFact, Project
+from shoplog.publish import sections
+from shoplog.publish.evidence import Point, Witness, done
+from shoplog.publish.stated import statements
+from shoplog.publish.titles import PIECES
+
+NOT_THE_PIECE = (
+    "tenon",
+    "hole",
+    "recess",
+    "mortise",
+    "jaws",
+    "spigot",
+    "depth hole",
+    "screw",
+    "faceplate",
+    "disc",
+    "foot",
+    "rim",
+    "wall",
+)
+
+
+def wood(project: Project, see: Witness) -> Point:
+    return _stated("wood", "The wood is named", done(project, "species"), see, "Name the wood in the description.")
+
+
+def size(project: Project, see: Witness) -> Point:
+    """The finished size; the size of the blank alone needs a look."""
+    found = [
+        k for k in done(project, "dimension")
+        if k.fact.item in ("diameter", "width", "height", "length")
+        and str(k.fact.attrs.get("of") or "") not in NOT_THE_PIECE
+    ]  # fmt: skip
+    raw = [
+        k for k in found
+        if str(k.fact.attrs.get("of") or "") not in PIECES
+        and (k.fact.attrs.get("of") in sections.RAW or k.operation in ("select", "measure", "lay out", "mount"))
+    ]  # fmt: skip
+    finished = [k for k in found if k not in raw]
+    if not finished and raw:
+        return Point(
+            "size", "The size is given", "needs your eyes", see.of(*raw[:3]),
+            "Only the size before turning was said; measure the finished piece.",
+        )  # fmt: skip
+    return _stated("size", "The size is given", finished, see, "Measure the piece and give its size.")
+
+
+def finish(project: Project, see: Witness) -> Point:
+    title = "The finish is named, with the product as it was said"
+    used = done(project, "finish")
+    live = statements(project, "checklist", "finish", uses=("evidence",))
+    planned = [k for k in live if k.fact.status == "planned"]
+    denied = [k for k in live if k.fact.status == "denied"]
+    if not used and planned:
+        return Point(
+            "finish", title, "needs your eyes", see.of(*planned[:3]), "It was only planned; say whether it was done."
+        )
+    if not used and denied:
+        return Point(
+            "finish",
+            title,
+            "needs your eyes",
+            see.of(*denied[:3]),
+            "Say in the description that it has no finish, if so.",
+        )
+    return _stated("finish", title, used, see, "Name the finish, or say that it has none.")
+
+
+def _stated(key: str, title: str, found: Sequence[KeptFact], see: Witness, absent: str) -> Point:
+    """good where something is certain, for the eyes where all of it is doubtful, missing where there is nothing."""
+    certain = [k for k in found if not k.doubtful]
+    if certain:
+        return Point(key, title, "good", see.of(*certain[:3]))
+    if found:
+        return Point(key, title, "needs your eyes", see.of(*found[:3]), "Listen, and put it right or confirm it.")
+    return Point(key, title, "missing", (), absent)

@@ -1,0 +1,63 @@
+"""The invented projects, whole: what their descriptions must and must not say, and what their checklists must find."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from tests.publish.invented import NAMES, invented
+
+TODAY = date(2026, 8, 1)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_stated_thing_is_in_the_description(name: str) -> None:
+    """Nine in ten stated things are asked for; in these projects all of them are there."""
+    case = invented(name)
+    text = case.pack().description().text
+    assert [] == [phrase for phrase in case.expect["said"] if phrase not in text]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_was_not_done_is_never_told(name: str) -> None:
+    """Habits, hearsay, wishes, denials and other pieces do not reach the description outside a marked blank."""
+    case = invented(name)
+    lines = case.pack().description().text.splitlines()
+    before_cautions = lines[: next((n for n, x in enumerate(lines) if x.startswith("If you try")), len(lines))]
+    told = "\n".join(x for x in before_cautions if "[check" not in x)
+    assert [] == [phrase for phrase in case.expect["never"] if phrase in told]
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize(
+    ("list_name", "state"), [("missing", "missing"), ("good", "good"), ("eyes", "needs your eyes")]
+)
+def test_the_checklist_finds_what_was_planted(name: str, list_name: str, state: str) -> None:
+    """Each planted omission is found, and each kept promise is good."""
+    case = invented(name)
+    points = {p.key: p.state for p in case.pack().checklist(TODAY)}
+    assert dict.fromkeys(case.expect[list_name], state) == {k: points.get(k) for k in case.expect[list_name]}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nothing_else_is_claimed_missing(name: str) -> None:
+    """A checklist that cries wolf is not read."""
+    case = invented(name)
+    missing = {p.key for p in case.pack().checklist(TODAY) if p.state == "missing"}
+    assert set(case.expect["missing"]) == missing
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_point_is_good_without_evidence(name: str) -> None:
+    assert [] == [p.key for p in invented(name).pack().checklist(TODAY) if p.state == "good" and not p.evidence]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_titles_are_true_and_plain(name: str) -> None:
+    """The first title names the piece; none shouts."""
+    case = invented(name)
+    found = case.pack().description().titles
+    assert case.expect["title"].lower() == found[0].lower()
+    assert len(found) >= 3
+    assert not any("!" in t or t.isupper() for t in found)
