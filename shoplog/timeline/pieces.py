@@ -10,7 +10,7 @@ from shoplog.timeline.evidence import Unit
 
 _NOUNS = (
     r"(?:bowl|bowls|blank|piece|one|vase|box|platter|plate|goblet|cup|hollow form|form|pot|urn|dish|mallet|bottle|spindle"
-    r"|candlestick|lamp|ornament|top|pen|egg|handle|leg|finial|log|twin|pair)"
+    r"|candlestick|lamp|ornament|top|pen|egg|handle|leg|finial|log|twin|pair|billet|offcut|lump|slab|disc|square|round|half|board|ring|ball|stick)"
 )
 _ORDINALS = {"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6, "one": 1, "two": 2, "three": 3}
 _ORDINALS |= {"four": 4, "five": 5, "six": 6, "1": 1, "2": 2, "3": 3, "4": 4, "5": 5, "6": 6}

@@ -112,6 +112,7 @@ def _in_context(steps: Sequence[Step], path: Sequence[int], trade: Trade) -> lis
             moves += ((season, number["follow up"], 0.8), (number["photograph"], number["follow up"], 0.5))
         elif seasoned:
             moves = ((number["true up"], second, 1.0), (number["mount"], second, 0.6), (number["measure"], season, 0.9))
+            moves += ((number["cut the tenon"], second, 0.4),)
         scores = step.scores
         for source, target, share in moves:
             gain = scores.get(source, 0.0)
