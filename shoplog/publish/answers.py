@@ -10,7 +10,7 @@ from shoplog.log import KeptFact, Project
 from shoplog.publish import sections
 from shoplog.publish.programme import Programme
 from shoplog.publish.sections import Line
-from shoplog.publish.stated import statements
+from shoplog.publish.stated import remark, statements
 from shoplog.timeline.course import Course
 from shoplog.times import span, stamp
 
@@ -90,7 +90,7 @@ def _cracked(project: Project, course: Course) -> list[Line]:
     if lines:
         return [Line(f"yes: {x.text[:1].lower()}{x.text[1:]}", x.facts) for x in lines]
     denied = [k for k in statements(project, "answers", "defect", uses=("no",)) if k.fact.item == "crack"]
-    return [Line(f"no: “{denied[-1].fact.quote}”", (denied[-1].id,))] if denied else []
+    return [Line(f"no: “{remark(project, denied[-1])}”", (denied[-1].id,))] if denied else []
 
 
 def _told(project: Project, course: Course) -> list[str]:

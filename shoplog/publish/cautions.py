@@ -25,8 +25,8 @@ FOR_VIEWERS = {
     "chuck limits": "Keep to the speed limits of your chuck's and lathe's manuals.",
     "reverse": "Lock the chuck to the spindle before you run the lathe in reverse.",
     "gloves and rags": "No gloves, loose sleeves or cloth near a running lathe.",
-    "solvent vapour": "Finishes with solvents give off vapour that burns and harms: fresh air, no flame, and follow the "
-    "label.",
+    "solvent vapour": "Finishes with solvents give off vapour that burns and harms: fresh air, no flame, and follow "
+    "the label.",
 }
 
 

@@ -18,6 +18,7 @@ from shoplog.publish.followups import FollowUp
 from shoplog.publish.limits import COMMON, Limits, fit, fit_lines
 from shoplog.publish.programme import Programme
 from shoplog.publish.sections import Line
+from shoplog.publish.stated import remark
 from shoplog.timeline.course import Course
 from shoplog.times import stamp
 
@@ -65,7 +66,7 @@ def describe(
     text, notes = _fitted(text, limits)
     if not programme.is_cut and len(programme.spans) > 1:
         notes = [*notes, "Chapter times are of the recordings one after the other; give the final cut with --video."]
-    notes += [f"Not in the cut: {phrases.plain(k)}, “{k.fact.quote}”" for k in left_out(project, programme)]
+    notes += [f"Not in the cut: {phrases.plain(k)}, “{remark(project, k)}”" for k in left_out(project, programme)]
     return Description(
         tuple(titles.titles(project, course, limits)), text, tuple(titles.tags(project, limits)), found, tuple(notes)
     )

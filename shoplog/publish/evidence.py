@@ -7,7 +7,7 @@ from typing import Any, Literal
 
 from shoplog.log import KeptFact, Project
 from shoplog.publish.programme import Programme
-from shoplog.publish.stated import statements
+from shoplog.publish.stated import remark, statements
 from shoplog.times import stamp
 
 State = Literal["good", "missing", "needs your eyes"]
@@ -65,7 +65,7 @@ class Witness:
         self.names = {take.recording.id: take.recording.name for take in project.takes}
 
     def of(self, *kept: KeptFact) -> tuple[Evidence, ...]:
-        return tuple(self.at(k.recording_id, k.fact.start, k.fact.quote) for k in kept)
+        return tuple(self.at(k.recording_id, k.fact.start, remark(self.project, k)) for k in kept)
 
     def at(self, recording_id: int, seconds: float, words: str, *, spoken: bool = True) -> Evidence:
         return Evidence(

@@ -10,7 +10,7 @@ from typing import Any, Literal
 
 from shoplog.log import KeptFact, Project, Take
 from shoplog.publish.due import due_date
-from shoplog.publish.stated import order_of, own_takes, spoken, statements
+from shoplog.publish.stated import order_of, own_takes, remark, spoken, statements
 from shoplog.timeline.course import Course
 from shoplog.times import stamp
 from shoplog.transcript import Cue
@@ -82,8 +82,8 @@ def follow_ups(
         state, answer = _answer(project, course, kept)
         found.append(
             _made(
-                project, kept.recording_id, kept.fact.start, kept.fact.quote, f"{item} {due_words}", taken,
-                public=_public(item, due_words, kept.fact.quote), due_words=due_words,
+                project, kept.recording_id, kept.fact.start, remark(project, kept), f"{item} {due_words}", taken,
+                public=_public(item, due_words, remark(project, kept)), due_words=due_words,
                 said_on=said.date() if said else None,
                 due=due_date(due_words, said.date()) if said and due_words else None,
                 state=state, answer=answer, fact_id=kept.id, doubtful=kept.doubtful,
@@ -160,7 +160,7 @@ def _answer(project: Project, course: Course, promise: KeptFact) -> tuple[State,
     ]  # fmt: skip
     for kept in candidates:
         if kept.id != promise.id and _on_a_later_day(course, order, promise, kept):
-            return "perhaps" if kept.doubtful else "answered", f"“{kept.fact.quote}” at {stamp(kept.fact.start)}"
+            return "perhaps" if kept.doubtful else "answered", f"“{remark(project, kept)}” at {stamp(kept.fact.start)}"
     words = _content(item)
     for take, cue in spoken(project):
         later = order[take.recording.id] > order.get(promise.recording_id, 0)
@@ -168,7 +168,7 @@ def _answer(project: Project, course: Course, promise: KeptFact) -> tuple[State,
             return "perhaps", f"“{cue.text}” at {stamp(cue.start)}"
     for kept in statements(project, "checklist", "clock", uses=("evidence",)):
         if kept.fact.attrs.get("days_later") and _later(order, promise, kept):
-            return "perhaps", f"“{kept.fact.quote}” at {stamp(kept.fact.start)}"
+            return "perhaps", f"“{remark(project, kept)}” at {stamp(kept.fact.start)}"
     return "open", ""
 
 

@@ -23,7 +23,7 @@ _THING = (
 )
 #: What is given and is no material: "gave me a hand".
 _NO_MATERIAL = (
-    r"(?! (?:a (?:hand|look|lift|hard time|call|ring|note|letter|message|card|comment|picture|photo|link|reason|fright)|"
+    r"(?! (?:a (?:hand|look|lift|hard time|call|ring|note|letter|message|card|comment|picture|photo|link|fright)|"
     r"(?:some )?advice|an? idea|the (?:idea|finger|look|number|name)|trouble|pause|an email|hope|grief))"
 )
 #: Words that say it was free, cheaper or paid for.
@@ -38,9 +38,11 @@ _GIVING = re.compile(
             r"\b(?:sent|mailed|posted|shipped|gave|given|handed|lent|loaned|supplied|donated|gifted|provided|sponsored)"
             r" (?:to )?(?:me|us|this shop|the shop)\b" + _NO_MATERIAL,
             r"\b(?:dropped|left)\b.{0,30}\b(?:at|by|on|off at) my (?:gate|door|shop|porch|drive|step|bench)",
-            r"\blet me (?:have|keep|take|drag|try|borrow)\b|\bloan of\b|\bborrowed\b.{0,40}\bfrom\b|\bkept me\b|\bgift from\b",
+            r"\blet me (?:have|keep|take|drag|try|borrow)\b|\bkept me\b",
+            r"\bloan of\b|\bborrowed\b.{0,40}\bfrom\b|\bgift from\b",
             r"\b" + _FREE + r"\b",
-            r"\bdiscounted\b|\bin exchange for\b|\bin return for a (?:video|review|mention)\b|\bsponsor(?:ed|s|ing|ship)?\b",
+            r"\bdiscounted\b|\bin exchange for\b|\bin return for a (?:video|review|mention)\b",
+            r"\bsponsor(?:ed|s|ing|ship)?\b",
             r"\b(?:promo|discount|coupon) code\b|\b(?:courtesy|compliments) of\b|\breview (?:unit|copy|sample)\b",
             r"\b(?:came|arrived|turned up) (?:in the (?:mail|post)|from)\b.{0,40}\bto (?:try|test|review)\b",
             r"\b(?:sent|gave|lent|given|supplied|provided|loaned)\b.{0,40}\bto (?:try|test|review)\b",

@@ -9,7 +9,7 @@ from shoplog.facts import Fact, convert
 from shoplog.log import KeptFact, Project
 from shoplog.publish import phrases
 from shoplog.publish.phrases import amount, blank, listed, unique
-from shoplog.publish.stated import statements, use
+from shoplog.publish.stated import remark, statements, use
 from shoplog.publish.work import words_of
 from shoplog.timeline.course import Course, Defect
 
@@ -282,17 +282,10 @@ def names(project: Project) -> list[tuple[str, str, KeptFact]]:
     found: dict[str, tuple[str, str, KeptFact]] = {}
     for kept in said(project, "credit"):
         item = str(kept.fact.item or "")
-        name = phrases.name_in(_words_around(project, kept), item)
+        name = phrases.name_in(remark(project, kept), item)
         if item and (item not in found or kept.fact.attrs.get("role")):
             found[item] = (name, str(kept.fact.attrs.get("role") or ""), kept)
     return list(found.values())
-
-
-def _words_around(project: Project, kept: KeptFact) -> str:
-    """The quote and the remarks at that place: a name may stand outside the quote's words."""
-    take = next((t for t in project.takes if t.recording.id == kept.recording_id), None)
-    near = [c.text for c in take.cues if c.start <= kept.fact.end and c.end >= kept.fact.start] if take else []
-    return " ".join([kept.fact.quote, *near])
 
 
 #: How a person is thanked for what they gave.

@@ -71,3 +71,14 @@ def spoken(project: Project) -> Iterator[tuple[Take, Cue]]:
 def order_of(project: Project) -> dict[int, int]:
     """The place of each recording in the order of time."""
     return {take.recording.id: n for n, take in enumerate(own_takes(project))}
+
+
+def remark(project: Project, kept: KeptFact) -> str:
+    """The whole remark in which something was stated: its own words may be as short as a number."""
+    take = next((t for t in project.takes if t.recording.id == kept.recording_id), None)
+    around = [
+        " ".join(c.text.split())
+        for c in (take.cues if take else ())
+        if c.trust != "dropped" and c.start < max(kept.fact.end, kept.fact.start + 0.01) and c.end > kept.fact.start
+    ]
+    return " ".join(around) or " ".join(kept.fact.quote.split())

@@ -8,7 +8,7 @@ from typing import Literal
 from shoplog.facts import to_si
 from shoplog.log import KeptFact, Project
 from shoplog.publish.phrases import amount
-from shoplog.publish.stated import order_of, statements
+from shoplog.publish.stated import order_of, remark, statements
 from shoplog.timeline.course import Course
 from shoplog.times import span, stamp
 
@@ -43,7 +43,9 @@ def waits(project: Project, course: Course) -> tuple[Wait, ...]:
         product = _product(ordered, n)
         if not product and fact.status == "reported":
             continue
-        found.append(Wait(kept, product.fact.item or "" if product else "", *_kept(ordered, n, product, course)))
+        found.append(
+            Wait(kept, product.fact.item or "" if product else "", *_kept(project, ordered, n, product, course))
+        )
     return tuple(found)
 
 
@@ -67,7 +69,9 @@ def _product(ordered: list[KeptFact], n: int) -> KeptFact | None:
     return before[-1] if before else near[0] if near else None
 
 
-def _kept(ordered: list[KeptFact], n: int, product: KeptFact | None, course: Course) -> tuple[Verdict, str]:
+def _kept(
+    project: Project, ordered: list[KeptFact], n: int, product: KeptFact | None, course: Course
+) -> tuple[Verdict, str]:
     """What tells whether the wait was kept: a stated time, else the clock at the next thing done to it."""
     kept = ordered[n]
     needed = _seconds(kept)
@@ -75,14 +79,14 @@ def _kept(ordered: list[KeptFact], n: int, product: KeptFact | None, course: Cou
         if later.fact.kind == "duration" and later.fact.status == "done" and _of_the_same(ordered, later, product):
             waited = _seconds(later)
             verdict: Verdict = "kept" if waited >= needed * ENOUGH else "short"
-            return verdict, f"“{later.fact.quote}” at {stamp(later.fact.start)} is {amount(later.fact)}"
+            return verdict, f"“{remark(project, later)}” at {stamp(later.fact.start)} is {amount(later.fact)}"
     start = course.moments.get(kept.id)
     clocks = {k.recording_id for k in ordered[n + 1 :] if k.fact.kind == "clock"}
     for later in ordered[n + 1 :]:
         if later.fact.status != "done" or not _is_next(later, kept, product):
             continue
         end = course.moments.get(later.id)
-        quote = f"“{later.fact.quote}” at {stamp(later.fact.start)}"
+        quote = f"“{remark(project, later)}” at {stamp(later.fact.start)}"
         if later.recording_id == kept.recording_id and later.recording_id not in clocks:
             # A camera may have been stopped between two remarks of one file: its clock proves nothing.
             return "unknown", f"next: {quote}"

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from shoplog.log import KeptFact, Project
 from shoplog.publish import gifts, phrases
 from shoplog.publish.evidence import Evidence, Point, State, Witness, done
+from shoplog.publish.stated import remark
 
 _THANKING = re.compile(
     r"\b(?:thank(?:s|ful| you)?|shout ?-?out|tip of the hat|cheers to|grateful|much obliged|owe)\b", re.IGNORECASE
@@ -20,10 +21,10 @@ def thanks(project: Project, see: Witness) -> Iterator[Point]:
     for kept in credited:
         by_name.setdefault(str(kept.fact.item or "somebody"), []).append(kept)
     for item, group in by_name.items():
-        name = phrases.name_in(" ".join(k.fact.quote for k in group), item)
+        name = phrases.name_in(" ".join(remark(project, k) for k in group), item)
         key = "thanks-" + "-".join(re.findall(r"[^\W_]+", item.lower()))
         spelled = any(k.verdict in ("accept", "change", "add") for k in group)
-        said = any(_THANKING.search(_around(project, k)) for k in group)
+        said = any(_THANKING.search(remark(project, k)) for k in group)
         if see.programme.is_cut and all(see.cut_out(k) for k in group):
             state: State = "missing"
             do = "The cut leaves these words out: thank them on the screen or in the description."
@@ -36,14 +37,6 @@ def thanks(project: Project, see: Witness) -> Iterator[Point]:
                 + ([] if said else ["Named as a source but not thanked in so many words; the description thanks them."])
             )
         yield Point(key, f"{name} is thanked, and the name is spelled right", state, see.of(*group[:2]), do)
-
-
-def _around(project: Project, kept: KeptFact) -> str:
-    take = next(t for t in project.takes if t.recording.id == kept.recording_id)
-    return (
-        " ".join(c.text for c in take.cues if c.start <= kept.fact.end + 1 and c.end >= kept.fact.start - 1)
-        or kept.fact.quote
-    )
 
 
 def disclosures(project: Project, see: Witness) -> Iterator[Point]:
@@ -65,8 +58,8 @@ def disclosures(project: Project, see: Witness) -> Iterator[Point]:
         else:
             lead = "The cut leaves the telling out: s" if gift.told else "S"
             do = (
-                f"{lead}ay clearly, in the video and at the top of the description, that it was given, lent or paid for "
-                f"({law})"
+                f"{lead}ay clearly, in the video and at the top of the description, that it was given, lent or paid "
+                f"for ({law})"
             )
             yield Point(f"disclosure-{n}", title, "missing", evidence, do)
     if not found:
