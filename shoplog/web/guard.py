@@ -64,7 +64,7 @@ def guard(app: App, options: Options) -> App:
                 await _refuse(send, 413 if body is None else 400, problem or "That was more than a form can hold.")
                 return
             receive = _replay(body, receive)
-        await app(scope, receive, _dressed(send, wants_csv(scope)))
+        await app(scope, receive, _dressed(send, scope["path"].endswith(".csv")))
 
     return guarded
 
@@ -80,9 +80,10 @@ def refused(scope: Mapping[str, Any], headers: Mapping[str, str], options: Optio
     open_to_all = scope["path"] == HERE and scope["method"] == "GET"
     if options.password is not None and not open_to_all and not password_right(headers.get("authorization", ""), options.password):
         return 401, "A password is needed."
-    if scope["method"] in ("GET", "HEAD"):
+    writes = WRITES.fullmatch(scope["path"])
+    if scope["method"] in ("GET", "HEAD") and not writes:
         return None
-    if scope["method"] != "POST" or not WRITES.fullmatch(scope["path"]):
+    if scope["method"] != "POST" or not writes:
         return 405, "Nothing can be written at that address."
     if options.read_only:
         return 403, "The log is shown read-only; start shoplog serve without --read-only to put facts right."
@@ -144,11 +145,6 @@ def form_problem(body: bytes) -> str | None:
     if not all(token.isascii() for token in form.get("csrftoken", [])):
         return "The form's token could not be read; go back and open the page again."
     return None
-
-
-def wants_csv(scope: Mapping[str, Any]) -> bool:
-    formats = parse_qs(scope.get("query_string", b"").decode("latin-1")).get("_format", [])
-    return str(scope["path"]).endswith(".csv") or "csv" in formats
 
 
 def harmless_csv(row: str) -> str:

@@ -50,12 +50,11 @@ def open_clip(clip: Clip) -> IO[bytes]:
         handle = os.open(real, os.O_RDONLY | getattr(os, "O_BINARY", 0) | getattr(os, "O_NOFOLLOW", 0))
     except (OSError, ValueError) as error:
         raise NotFound(f"The file {clip.name} is not where it was heard; put it back to play it.") from error
-    file = os.fdopen(handle, "rb")
     status = os.fstat(handle)
     if not stat.S_ISREG(status.st_mode) or status.st_size != clip.size:
-        file.close()
+        os.close(handle)
         raise NotFound(f"The file {clip.name} has changed since it was heard; add it again to play it.")
-    return file
+    return os.fdopen(handle, "rb")
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ SQL_MILLISECONDS = 1500
 
 def datasette_for(path: Path, options: Options) -> Any:
     """The Datasette that serves the log at ``path``; ``.app()`` is the ASGI application."""
-    from datasette.app import Datasette
+    from datasette.app import Datasette, DatasetteClient
     from datasette.database import Database
     from datasette.plugins import pm
 
@@ -35,4 +35,6 @@ def datasette_for(path: Path, options: Options) -> Any:
     served.remove_database("_memory")
     served.add_database(Database(served, str(path), is_mutable=True), name="log")
     bind(served, options)
+    # The one that it made for itself was made before the log was there.
+    served.client = DatasetteClient(served)
     return served
