@@ -22,8 +22,8 @@ class CannotCompute(InputError):
 class Input:
     """One input of a reckoning: a number or range in ``unit`` or a word, and where it comes from.
 
-    ``recording_id`` and ``at`` (seconds in it) are set for what was stated, ``from_where`` says the rest: a table's
-    name, an assumption in words.
+    ``fact_id``, ``recording_id`` and ``at`` (seconds in it) are set for what was stated, ``from_where`` says the rest:
+    a table's name, an assumption in words.
     """
 
     value: float | str | None
@@ -34,6 +34,7 @@ class Input:
     high: float | None = None
     recording_id: int | None = None
     at: float | None = None
+    fact_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

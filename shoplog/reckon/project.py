@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -11,7 +11,7 @@ from shoplog.facts import convert
 from shoplog.log import Project
 from shoplog.reckon import cautions, seasoning, turning, waits, weighing
 from shoplog.reckon.derived import Derived, Result
-from shoplog.reckon.statements import Stated, begins, done, statements
+from shoplog.reckon.statements import Begin, Stated, begins, by_piece, done, statements
 from shoplog.trade.woods import find
 
 if TYPE_CHECKING:
@@ -25,17 +25,13 @@ def reckon(project: Project, course: Course | None = None) -> list[Result]:
     ``course`` gives the resolved clock and the pieces; without it the cameras' times count. What was said of another
     piece is left out. With several pieces each is reckoned by itself and named.
     """
-    stated = statements(project, course)
-    numbers = sorted({s.piece for s in stated if s.piece is not None})
-    pieces: list[int | None] = [*numbers] if len(numbers) > 1 else [None]
-    unbalanced = _unbalanced(project, course)
+    recordings = [take.recording for take in project.takes]
+    stated = statements(project.facts(), recordings, course)
+    unbalanced = _unbalanced(project, begins(recordings, course))
     found: list[Result] = []
-    for piece in pieces:
-        own = [s for s in stated if piece is None or s.piece in (piece, None)]
+    for piece, own in by_piece(stated).items():
         results = reckon_piece(own, unbalanced)
-        if len(pieces) > 1:
-            results = [_named(r, piece) for r in results]
-        found += results
+        found += results if piece is None else [_named(r, piece) for r in results]
     lines = (cue.text for take in project.takes for cue in take.cues)
     return _once(found) + list(cautions.cautions(stated, lines))
 
@@ -80,10 +76,9 @@ def species(stated: Sequence[Stated]) -> str | None:
     return most
 
 
-def _unbalanced(project: Project, course: Course | None) -> list[float]:
+def _unbalanced(project: Project, places: Mapping[int, Begin]) -> list[float]:
     """The moments at which the work was said to be out of balance, in the project's order."""
     wanted = cautions.listener("out of balance")
-    places = begins(project, course)
     found: list[float] = []
     for take in project.takes:
         if take.recording.id in places and wanted.heard("\n".join(cue.text for cue in take.cues).lower()):
@@ -100,7 +95,7 @@ def _oval_inches(moved: Sequence[Derived]) -> dict[str, float]:
     }
 
 
-def _named(result: Result, piece: int | None) -> Result:
+def _named(result: Result, piece: int) -> Result:
     return replace(result, what=f"{result.what} (piece {piece})")
 
 

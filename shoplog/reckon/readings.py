@@ -34,7 +34,9 @@ class Measured:
         low, high = (None, None) if self.low == self.high else (self.low, self.high)
         words = "" if self.count == 1 else f"mean of {self.count} readings"
         said = self.first
-        return Input(round(self.percent, 1), "%", "stated", words, low, high, said.recording_id, said.fact.start)
+        return Input(
+            round(self.percent, 1), "%", "stated", words, low, high, said.recording_id, said.fact.start, said.fact_id
+        )
 
 
 def measurings(stated: Sequence[Stated]) -> list[Measured]:

@@ -106,12 +106,12 @@ def drying_dates(stated: Sequence[Stated], settles: Derived | None) -> list[Resu
     if readings is None:
         undated = len(measurings(stated)) > 1
         return [NotComputed("drying", "the days of the readings are not known")] if undated else []
-    target = _target(stated)
+    aimed = target(stated)
     end = settles.what if settles else "the climate was not stated: 9.3 % assumed"
     inputs = {"E": Input(settles.value if settles else _SOME_MOISTURE, "%", "computed" if settles else "assumed", end)}
-    if target is not None:
-        inputs["target"] = target.input()
-    goal = max(target.ends) if target is not None else None
+    if aimed is not None:
+        inputs["target"] = aimed.input()
+    goal = max(aimed.ends) if aimed is not None else None
     what = f"dry to {goal:g} %" if goal is not None else "within a point of where it settles"
     try:
         if len(readings.days) == 2:
@@ -161,7 +161,7 @@ def _date(start: datetime, days: float) -> str | None:
     return (start + timedelta(days=days)).date().isoformat() if days < 36500 else None
 
 
-def _target(stated: Sequence[Stated]) -> Stated | None:
+def target(stated: Sequence[Stated]) -> Stated | None:
     """The moisture that is aimed at, as last said."""
     planned = [s for s in stated if s.fact.kind == "moisture" and s.fact.status == "planned" and s.ends]
     return planned[-1] if planned else None

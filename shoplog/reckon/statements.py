@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from shoplog.facts import Fact, convert
-from shoplog.log import Project
+from shoplog.log import KeptFact, Recording
 from shoplog.reckon.derived import Input
 
 if TYPE_CHECKING:
@@ -36,12 +36,13 @@ class Stated:
     order: float
     when: datetime | None = None
     piece: int | None = None
+    fact_id: int | None = None
 
     def input(self) -> Input:
         """The fact as an input of a reckoning."""
         f = self.fact
         where = "" if f.status == "done" else f.status
-        return Input(f.value, f.unit, "stated", where, f.low, f.high, self.recording_id, f.start)
+        return Input(f.value, f.unit, "stated", where, f.low, f.high, self.recording_id, f.start, self.fact_id)
 
     @property
     def ends(self) -> tuple[float, ...]:
@@ -66,7 +67,7 @@ class Begin:
     when: datetime | None
 
 
-def begins(project: Project, course: Course | None = None) -> dict[int, Begin]:
+def begins(recordings: Iterable[Recording], course: Course | None = None) -> dict[int, Begin]:
     """The beginning of every counted recording, by id; from ``course`` where given, else as its camera says.
 
     A recording without a time follows the one before.
@@ -74,8 +75,7 @@ def begins(project: Project, course: Course | None = None) -> dict[int, Begin]:
     found: dict[int, Begin] = {}
     zero: datetime | None = None
     order = 0.0
-    for take in project.takes:
-        recording = take.recording
+    for recording in recordings:
         if recording.same_as is not None:
             continue
         started = recording.started
@@ -88,25 +88,34 @@ def begins(project: Project, course: Course | None = None) -> dict[int, Begin]:
             zero = zero or started - timedelta(seconds=order)
             order = (started - zero).total_seconds()
         found[recording.id] = Begin(order, started)
-        last = take.facts[-1].fact.end if take.facts else 0.0
-        order += (recording.duration or last) + _GAP
+        order += (recording.duration or 0.0) + _GAP
     return found
 
 
-def statements(project: Project, course: Course | None = None) -> list[Stated]:
-    """The project's own facts in order, other pieces' left out; moments and pieces from ``course`` where given."""
-    places = begins(project, course)
+def statements(
+    facts: Iterable[KeptFact], recordings: Iterable[Recording], course: Course | None = None
+) -> list[Stated]:
+    """The facts of a project in order, other pieces' left out; moments and pieces from ``course`` where given."""
+    places = begins(recordings, course)
     found: list[Stated] = []
-    for kept in project.facts():
+    for kept in facts:
         fact = kept.fact
-        if fact.attrs.get("other_piece"):
+        if fact.attrs.get("other_piece") or kept.recording_id not in places:
             continue
         begin = places[kept.recording_id]
         when = None if begin.when is None else begin.when + timedelta(seconds=fact.start)
         place = course.operations.get(kept.id) if course else None
         piece = place.piece if place else kept.piece
-        found.append(Stated(fact, kept.recording_id, begin.order + fact.start, when, piece))
+        found.append(Stated(fact, kept.recording_id, begin.order + fact.start, when, piece, kept.id))
     return sorted(found, key=lambda s: s.order)
+
+
+def by_piece(stated: Sequence[Stated]) -> dict[int | None, list[Stated]]:
+    """The statements of each piece, with those that belong to none in particular; one key, None, for a single piece."""
+    numbers = sorted({s.piece for s in stated if s.piece is not None})
+    if len(numbers) < 2:
+        return {None: list(stated)}
+    return {number: [s for s in stated if s.piece in (number, None)] for number in numbers}
 
 
 def done(stated: Iterable[Stated], kind: str) -> list[Stated]:

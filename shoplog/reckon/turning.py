@@ -42,12 +42,17 @@ def nearest(stated: Sequence[Stated], order: float) -> Stated:
     return min(around, key=lambda s: abs(s.order - order))
 
 
+def runs(stated: Sequence[Stated]) -> list[Stated]:
+    """The speeds that were run or are planned."""
+    said = [s for s in stated if s.fact.kind == "speed" and s.fact.status in ("done", "planned")]
+    return [s for s in said if s.ends and min(s.ends) > 0]
+
+
 def speeds(stated: Sequence[Stated], unbalanced: Sequence[float] = ()) -> list[Result]:
     """The rim speed of every speed that was run or is planned, with the diameter stated nearest in time, beside the
     customary band. ``unbalanced`` are the moments (order) at which the work was said to be out of balance.
     """
-    said = [s for s in stated if s.fact.kind == "speed" and s.fact.status in ("done", "planned") and s.ends]
-    said = [s for s in said if min(s.ends) > 0]
+    said = runs(stated)
     sizes = diameters(stated)
     if not said:
         return []
@@ -142,18 +147,24 @@ def _band(diameter_m: float, products: Sequence[float], conditions: Sequence[str
     return notes
 
 
+def passes(stated: Sequence[Stated]) -> list[list[Stated]]:
+    """The grits used, in order, parted wherever the work goes back to a coarser one; repeats dropped."""
+    found: list[list[Stated]] = []
+    for each in done(stated, "grit"):
+        if not each.ends:
+            continue
+        if not found or min(each.ends) < max(found[-1][-1].ends):
+            found.append([each])
+        elif each.ends != found[-1][-1].ends:
+            found[-1].append(each)
+    return found
+
+
 def grits(stated: Sequence[Stated]) -> list[Result]:
     """The sanding passes of the grits used, in order, with the steps that jump too far or go back."""
-    used = [s for s in done(stated, "grit") if s.ends]
-    passes: list[list[Stated]] = []
-    for each in used:
-        if not passes or min(each.ends) < max(passes[-1][-1].ends):
-            passes.append([each])
-        elif each.ends != passes[-1][-1].ends:
-            passes[-1].append(each)
     found: list[Result] = []
     before: Stated | None = None
-    for one in passes:
+    for one in passes(stated):
         found += _pass(one, before)
         before = one[-1]
     return found

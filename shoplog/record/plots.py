@@ -98,6 +98,7 @@ def moisture(
                 _across(ax, target, f"target {figure(target)} %", right=False, below=False)
             ax.set_title("; ".join(key), fontsize=8, loc="left", style="italic")
             ax.set_ylabel("moisture, %")
+            ax.margins(y=0.12)
             ax.set_ylim(bottom=0)
         if panels[1]:
             ax = axes.pop(0)
