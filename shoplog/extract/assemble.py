@@ -121,7 +121,7 @@ def _same_item(reading: Reading, a: Candidate, b: Candidate) -> bool:
 def _same_number(reading: Reading, a: Candidate, b: Candidate) -> bool:
     if a.kind in ("moisture", "dimension", "duration") and (a.attrs.get("where") != b.attrs.get("where") or a.attrs.get("of") != b.attrs.get("of")):
         return False
-    if a.kind == "followup" or a.kind == "credit":
+    if a.kind in ("followup", "credit", "moisture"):
         return False
     if a.kind == "speed" and a.status != b.status and b.start - a.end <= _BREATH and {a.status, b.status} <= {"reported", "habit", "denied"}:
         return True

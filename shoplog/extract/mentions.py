@@ -48,7 +48,7 @@ def _noun(reading: Reading, mention: Mention) -> bool:
     word, after = plain(text[i]), reading.next(j)
     before = reading.previous(i)
     if word != text[j - 1] and text[j - 1].endswith("'s") and after in _STATES and word not in ("hollow",):
-        return _placed_in_wood(reading, mention) and (after in ("gone", "opening", "filled", "stable", "grown") or _wooden(reading, i) or _seen(reading, mention.term.item, i))
+        return _placed_in_wood(reading, mention) and (after in ("gone", "opening", "filled", "stable", "grown", "about") or before in ("the", "that") or _wooden(reading, i) or _seen(reading, mention.term.item, i))
     if word in ("shake", "shakes") and before != "no" and not (_seen(reading, "ring shake", i) or before in ("a", "little", "some", "of") and after in ("in", "running", "here", "there", "round") and _wooden(reading, i)):
         return False
     if before in ("i'll", "i", "to", "you", "we", "they", "i'd", "will", "can", "would", "might", "gonna", "let", "double", "don't", "didn't", "should", "could", "spot", "i've", "body", "sound", "cross", "rain", "reality", "pay", "pay", "gut", "what's"):
@@ -116,6 +116,8 @@ def _verb(reading: Reading, mention: Mention) -> bool:
     word, before, after = reading.text[i], reading.previous(i), reading.next(j)
     if after in ("me", "you", "the", "my", "up", "it", "his", "her", "them", "out", "in", "your", "a", "egg", "eggs", "open", "twice", "that", "this", "with", "for", "every", "each", "each", "both", "all", "if", "how", "wood", "hairs"):
         return False
+    if word in ("cracks", "checks", "splits"):
+        return before in ("it", "wood", "rim", "bowl", "that", "blank", "end") and (reading.status_word(i, "if") or _wooden(reading, i)) and after in ("", "i'll", "i", "on", "i'd", "then", "when", "while", "as", "along", "and", "we'll", "open", "badly", "now", "again", "that's", "so", "or", "any")
     if word == "split":
         return before in ("it", "one", "blank", "has", "bowl", "log", "piece", "ring", "just") and after in ("on", "right", "along", "from", "in", "down", "when", "while", "apart", "overnight", "clean", "wide", "") and _wooden(reading, i)
     if before in ("i", "i've", "we", "he", "she", "you", "they", "i'd", "we've", "who", "just", "double", "window's", "voice"):
@@ -132,7 +134,9 @@ def _det(reading: Reading, mention: Mention) -> bool:
     after = reading.next(mention.end)
     if reading.text[mention.start] == "carbide":
         return after in ("first", "next", "now", "then", "again") and (reading.border[mention.start] >= PAUSE or _determined(reading, mention.start)) or after == "" and _determined(reading, mention.start)
-    if reading.text[mention.start] in ("skew", "rasp", "steady", "burr", "shield") and after in ("the", "a", "results", "as", "on") and not _determined(reading, mention.start):
+    if reading.text[mention.start] == "skew" and after in ("your", "my", "things", "our", "his"):
+        return False
+    if reading.text[mention.start] in ("skew", "rasp", "steady", "burr", "shield") and after in ("your", "my", "things", "the", "a", "results", "as", "on") and not _determined(reading, mention.start):
         return False
     if reading.text[mention.start] in ("burr", "burrs") and reading.previous(mention.start) in ("fresh", "new", "good", "the", "raised"):
         return False

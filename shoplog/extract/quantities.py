@@ -277,7 +277,7 @@ class _Joiner:
             link = "up to" if "up" in gap else "to"
         elif words == ("or",):
             link = "or"
-        elif words in (("through",), ("thru",), ("up", "through"), ("up", "thru"), ("right", "through"), ("all", "way", "up"), ("on", "up")):
+        elif words in (("through",), ("thru",), ("up", "through"), ("up", "thru"), ("right", "through"), ("all", "way", "up"), ("all", "way"), ("all", "way", "through"), ("clear", "up"), ("right", "up"), ("on", "up")):
             link = "through"
         elif words in (("maybe",), ("or", "maybe"), ("perhaps",), ("or", "even"), ("possibly",), ("or", "perhaps")):
             link = "maybe"

@@ -176,6 +176,10 @@ class Reading:
             for k in range(max(start, 1), min(end, self.n))
         )
 
+    def status_word(self, i: int, word: str) -> bool:
+        """Whether ``word`` stands in the clause of token ``i``, before it."""
+        return word in self.text[self.clauses.clause(i)[0] : i]
+
     def comma_before(self, i: int) -> bool:
         """Whether a written border stands before token ``i``."""
         return 0 < i < self.n and self.border[i] >= COMMA

@@ -19,7 +19,7 @@ _NAMED = {"noon": (12, 0), "midday": (12, 0), "midnight": (0, 0)}
 _OPENERS = frozenset("it's its it is at about now past around nearly almost gone just coming up on time's by until till already 'bout at's since".split())
 _EVENTS = frozenset(
     "felled cut fell down milled sawn sawed repaired mended drying dried stored sitting sat roughed sealed stacked split harvested blew "
-    "storm turned bagged oiled measured penciled pencilled marked weighed waiting dug died taken".split()
+    "storm turned bagged oiled measured bag bagged box put penciled pencilled marked weighed waiting dug died taken".split()
 )
 _WORK = frozenset("start started stop stopped finish finished knock quit lunch glued clamped put began begin break wrap back apply coat".split())
 _NOT_WORK = frozenset("school breakfast ate lunch dinner bus flight appointment church train game show movie news alarm woke wake bed dentist".split())
@@ -185,6 +185,9 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> _Found | N
     free = follows in ("and", "so", "on", "now", "in", "the", "but", "i", "i've", "i'm", "", "by", "already", "here", "or", "according", "it's", "we're", "that's", "when", "which", "exactly", "this", "time", "there's", "just", "then", "here's")
     if follows == "in" and after[1:2] == ["here"]:
         return None
+    following = next(iter(reading.numbers(end, end + 3)), None)
+    if following is not None and amount.count and following.amount.count and following.unit in (None, "grit") and amount.count >= 100 and (following.amount.count or 0) > amount.count:
+        return None  # a list of grits
     isolated = reading.border[start] >= PAUSE and (end >= reading.n or reading.border[end] >= COMMA)
     if isolated and paired and minute in (5, 10, 15, 20, 25, 35, 40, 45, 50, 55, 30) and hour <= 12 and (minute % 10 == 5 and (minute in (15, 45) or reading.border[min(end, reading.n - 1)] >= PAUSE) or not (reading.near("speed", start, 30, 12) or reading.near("lathe", start, 30, 12))) and not reading.near("sand", start, 30, 12):
         return _timed(reading, start, end, (hour, minute))
@@ -427,7 +430,7 @@ def _not_ours(reading: Reading, group: list[_Found]) -> bool:
     """A time that is no time of the work: another's appointment, a stopped clock."""
     start, end = group[0].start, group[-1].end
     around = reading.words(start - 9, end + 5)
-    if reading.says(start - 2, "stuck at"):
+    if reading.says(start - 2, "stuck at") or reading.says(start - 3, "see you at") or reading.says(start - 3, "back here at"):
         return True
     return any(w in ("school", "church", "train", "bus", "flight", "doctor", "dentist", "breakfast", "woke") for w in around) or reading.statuses.at(start, start + 1) == "reported"
 

@@ -74,7 +74,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
                 item, score = _of_part(reading, part, quantity), 0.6
             else:
                 continue
-        if _other(reading, quantity) and not (end > quantity.end):
+        if _other(reading, quantity) and (end == quantity.end or _subject_other(reading, quantity)):
             continue
         if item == "thickness" and part in _THIN_ROUND and biggest:
             item = "diameter"
@@ -143,7 +143,7 @@ def _wall(reading: Reading, quantity: Quantity) -> float | None:
         if any(w in ("deep", "depth", "tenon", "hole", "tall", "screw") for w in since):
             return None
         return 0.88
-    if after[:3] in (["on", "the", "walls"], ["on", "the", "wall"]) or after[:2] in (["all", "over"],) and quantity.unit:
+    if after[:3] in (["on", "the", "walls"], ["on", "the", "wall"], ["at", "the", "wall"], ["in", "the", "wall"], ["in", "the", "walls"], ["for", "the", "wall"]) or after[:2] in (["all", "over"],) and quantity.unit:
         return 0.85
     low, _ = reading.clauses.clause(q)
     clause = reading.text[low:q]
@@ -233,4 +233,12 @@ def _other(reading: Reading, quantity: Quantity) -> bool:
             return not (word == "spindle" and reading.next(k + 1) not in ("gouge", "gauge", "roughing"))
         if word in ("of", "and", "to", "so", "on", "in", "at"):
             break
+    if _subject_other(reading, quantity):
+        return True
     return reading.next(quantity.end) in _NOT_SIZED or reading.says(quantity.end, "out of round", "up from", "to go", "in from", "down from")
+
+
+def _subject_other(reading: Reading, quantity: Quantity) -> bool:
+    """ "the screws are two inches long"."""
+    subject = reading.before(quantity.start, 4)
+    return subject[-1:] in (["are"], ["is"], ["were"]) and len(subject) > 1 and subject[-2] in _OTHER_NOUNS

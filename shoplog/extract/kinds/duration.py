@@ -56,6 +56,10 @@ def _score(reading: Reading, quantity: Quantity) -> float:
     before, after = reading.before(q, 8), reading.after(end, 6)
     last, nxt = (before[-1] if before else ""), (after[0] if after else "")
     unit_word = text[quantity.unit_at]
+    if nxt == "later" and quantity.unit in ("s", "min", "h"):
+        return 0.7
+    if quantity.unit in ("s", "min") and before[-2:] in (["give", "me"], ["give", "us"]):
+        return 0.0
     if nxt in ("later", "old", "on", "of", "from", "and-a-half", "into") and not (nxt == "of" and after[1:2] in (["drying"], ["waiting"], ["soaking"], ["sanding"], ["clamp"], ["cure"])) and not (nxt == "on" and after[1:2] in (["the"], ["a"], ["my"], ["each"])) and not (nxt == "from" and False):
         return 0.0
     if unit_word == "second" and nxt in ("coat", "one", "pass", "time", "hand", "crack"):

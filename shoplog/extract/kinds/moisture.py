@@ -24,7 +24,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             score = _bare(reading, index, quantity, last_end)
         else:
             continue
-        if score < 0.5:
+        if score < 0.45:
             continue
         last_end, last_score = quantity.end, score
         yield from _facts(reading, quantity, score)
@@ -54,7 +54,7 @@ def _percent(reading: Reading, quantity: Quantity, last_end: int) -> float:
     if reading.near("humid", q, 8, 6) and not reading.near("meter", q, 6, 6):
         return 0.0
     value = quantity.read("value")[0] or quantity.read("value")[2] or 0
-    score = 0.1 if 4 <= value <= 60 else 0.0
+    score = 0.25 if 4 <= value <= 60 else 0.0
     if reading.near("meter", q, 14, 8):
         score += 0.75
     elif reading.near("moist", q, 16, 10):
@@ -93,10 +93,15 @@ def _bare(reading: Reading, index: int, quantity: Quantity, last_end: int) -> fl
         return 0.0
     q, end = quantity.start, quantity.end
     before, after = reading.before(q, 8), reading.next(end)
+    last = before[-1] if before else ""
     if after in ("inch", "rpm", "grit", "coats", "places", "spots", "different", "times", "or", "more", "o'clock", "days", "of") and after != "or":
         return 0.0
     if reading.near("humid", q, 12, 4) or reading.in_clause("temp", q) and reading.near("inside", q, 6, 6):
         return 0.0
+    if last in ("reads", "reading") and top <= 60 and not reading.near("temp", q, 5, 3):
+        return 0.65
+    if last == "from" and q - last_end == 1:
+        return 0.7
     if quantity.unit is None and last_end > 0 and q - last_end < 90 and 5 <= top <= 60 and before[-2:] in (["we're", "at"], ["it's", "at"], ["she's", "at"]) and not reading.near("lathe", q, 10, 6):
         return 0.6
     following = reading.quantities[index + 1] if index + 1 < len(reading.quantities) else None

@@ -125,7 +125,7 @@ def _counted(reading: Reading, quantity: Quantity) -> bool:
     q, end = quantity.start, quantity.end
     before = reading.before(q, 8)
     last = before[-1] if before else ""
-    if last in _COUNTED_BEFORE and not (last == "no" and reading.border[q] >= COMMA) or (last == "of" and before[-2:-1] != ["speed"]):
+    if last in _COUNTED_BEFORE and not (last == "no" and reading.border[q] >= COMMA) or (last == "of" and before[-2:-1] != ["speed"] and before[-2:-1] not in [[h] for h in _HOLDERS]):
         return True
     if any(w in _NAMED_BEFORE for w in before[-3:]) or any(w in _MONEY for w in reading.words(q - 6, end + 4)):
         return True
@@ -239,7 +239,9 @@ def _speed(reading: Reading, quantity: Quantity, memory: _Memory, top: float) ->
     if any(w in ("max", "maximum") for w in before[-3:]):
         score, context = score + 2.0, True
     if last in ("over", "past", "above", "under", "below") or "than" in before[-2:]:
-        score += 0.9
+        score += 1.2
+    if last in ("that's", "it's", "dial", "readout", "doing", "shows", "set", "on", "to") or before[-1:] == ["on"] and any(w.startswith("dial") for w in before):
+        score += 1.0 if last != "to" else 0.6
     if before[-2:] in (["i'm", "at"], ["we're", "at"], ["it's", "at"], ["her", "at"], ["it", "at"]):
         score, context = score + 0.8, True
     if last in ("says", "say", "said") and context:
@@ -252,8 +254,10 @@ def _speed(reading: Reading, quantity: Quantity, memory: _Memory, top: float) ->
     if alone and context:
         score += 1.0
     time_like = quantity.amount.time is not None and quantity.amount.time[0] <= 12 and quantity.amount.time[1] % 5 == 0 and quantity.amount.time[1]
-    if not context and (time_like or not _at(before) and before[-2:-1] not in (["up"], ["down"], ["back"])):
+    if not context and time_like and last in ("at", "until", "till", "by", "about", "around", "before", "after", "since", "it's"):
         score = min(score, 2.0)
+    if reading.gap("sand", q) < min(30, reading.gap("lathe", q)) and not (reading.in_clause("speed", q) or reading.in_clause("lathe", q) or _at(before)):
+        score -= 1.5
     return score + _apart(reading, q)
 
 
