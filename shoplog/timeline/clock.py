@@ -63,6 +63,8 @@ class Calendar:
     def span(self, recording_id: int, at: float) -> Span:
         """The span of the recording in which ``at`` seconds lies."""
         row = self.spans[recording_id]
+        if len(row) == 1:
+            return row[0]
         return row[max(bisect_right([s.start for s in row], at) - 1, 0)]
 
     def moment(self, recording_id: int, at: float) -> datetime | None:

@@ -57,9 +57,10 @@ class Phrases:
 
     def find(self, tokens: Sequence[str]) -> Iterator[Hit]:
         """All phrases in ``tokens``, by their place; none reaches over the end of a sentence."""
+        by_first = self._by_first
         for at, token in enumerate(tokens):
-            for steps, label, weight in self._by_first.get(token, ()):
-                last = _matches(tokens, at, steps)
+            for steps, label, weight in by_first.get(token, ()):
+                last = _matches(tokens, at, steps) if steps else at
                 if last is not None:
                     yield Hit(at, last, label, weight)
 

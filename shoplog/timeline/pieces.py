@@ -24,6 +24,10 @@ _NEXT = re.compile(
     rf"|(?:the|this) other {_NOUNS} (?:now|is|goes|gets)|same (?:again|thing) (?:on|for|with) the other {_NOUNS})\b",
     re.IGNORECASE,
 )
+#: Without one of these words no piece is named: spares the longer patterns on most remarks.
+_HINT = re.compile(
+    r"first|second|third|fourth|fifth|sixth|next|other|number|\b(?:one|two|three|four|five|six|[1-6])\b", re.IGNORECASE
+)
 _BACK = re.compile(rf"\bback to the (?:other|first|previous) {_NOUNS}\b", re.IGNORECASE)
 #: Words before which an ordinal counts something else or another time.
 _NOT_HERE = re.compile(
@@ -54,6 +58,8 @@ def pieces_of(takes: Sequence[Take], units: Sequence[Sequence[Unit]]) -> tuple[l
 
 
 def _named(text: str, current: int, count: int) -> int | None:
+    if not _HINT.search(text):
+        return None
     for match in _matches(text):
         if _NOT_HERE.search(text[: match.start()]):
             continue

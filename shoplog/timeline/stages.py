@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from shoplog.log import KeptFact, Stage, Take
 from shoplog.timeline.course import Place
@@ -37,55 +37,56 @@ class Step(NamedTuple):
     days: int
 
 
+def _costs(trade: Trade) -> Any:
+    """What it costs to go from each operation (row) to each other (column)."""
+    import numpy as np
+
+    size = len(trade.operations)
+    costs = np.zeros((size, size))
+    for before in trade.operations:
+        for after in trade.operations:
+            if after.name in before.next and after is not before:
+                cost = USUAL
+            elif after.order > before.order:
+                cost = LATER
+            else:
+                cost = EARLIER + BACK_STEP * (before.order - after.order)
+            costs[before.order, after.order] = 0.0 if after is before else cost
+    return costs
+
+
 def best_path(steps: Sequence[Step], trade: Trade) -> list[int]:
     """The operation number of each step."""
-    count = len(trade.operations)
-    before = [
-        [o.order for o in trade.operations if op.name in o.next and o.order != op.order] for op in trade.operations
-    ]
-    total = [-BACK_STEP * op.order for op in trade.operations]
-    back: list[list[int]] = []
-    for scores, fresh, begins, _ in steps:
-        if begins:
-            # A new piece starts over: from wherever the last one was, the first operations are the likely ones.
-            at = max(range(count), key=total.__getitem__)
-            new = [total[at] - BACK_STEP * s + scores.get(s, 0.0) for s in range(count)]
-            total = new
-            back.append([at] * count)
-            continue
-        ease = FRESH if fresh else 1.0
-        usual, later, earlier, step = USUAL * ease, LATER * ease, EARLIER * ease, BACK_STEP * ease
-        # Best of all operations before (after) each in the trade's order, so that a step costs one pass.
-        after_best, after_at = [0.0] * count, [0] * count
-        high, high_at = float("-inf"), 0
-        for s in range(count - 1, -1, -1):
-            high -= step
-            after_best[s], after_at[s] = high, high_at
-            if total[s] > high:
-                high, high_at = total[s], s
-        high, high_at = float("-inf"), 0
-        new, source = [0.0] * count, [0] * count
-        for s in range(count):
-            best, at = total[s], s
-            for p in before[s]:
-                if total[p] - usual > best:
-                    best, at = total[p] - usual, p
-            if high - later > best:
-                best, at = high - later, high_at
-            if after_best[s] - earlier > best:
-                best, at = after_best[s] - earlier, after_at[s]
-            if total[s] > high:
-                high, high_at = total[s], s
-            new[s], source[s] = best + scores.get(s, 0.0), at
-        total = new
-        back.append(source)
-    if not back:
+    if not steps:
         return []
-    state = max(range(count), key=total.__getitem__)
-    path = []
-    for source in reversed(back):
+    import numpy as np
+
+    size = len(trade.operations)
+    scores = np.zeros((len(steps), size))
+    for place, step in enumerate(steps):
+        for number, score in step.scores.items():
+            scores[place, number] = score
+    costs = _costs(trade)
+    fresh = costs * FRESH
+    every = np.arange(size)
+    # Where a piece starts over, wherever the last one was, the first operations are the likely ones.
+    start = -BACK_STEP * every
+    total = start
+    sources = np.zeros((len(steps), size), dtype=np.int8)
+    for place, step in enumerate(steps):
+        if step.piece_begins:
+            sources[place] = total.argmax()
+            total = total.max() + start + scores[place]
+            continue
+        reached = total[:, None] - (fresh if step.fresh else costs)
+        best = reached.argmax(axis=0)
+        sources[place] = best
+        total = reached[best, every] + scores[place]
+    state = int(total.argmax())
+    path = [state]
+    for place in range(len(steps) - 1, 0, -1):
+        state = int(sources[place, state])
         path.append(state)
-        state = source[state]
     path.reverse()
     return path
 
