@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -16,8 +17,8 @@ from shoplog.store.finding import Condition, Line, Place
 
 #: What was done comes before what is usually done, was said by others, was planned or might be; denials come last.
 RANKS = {"done": 0, "habit": 1, "reported": 2, "planned": 3, "hypothetical": 4, "denied": 5}
-#: Whose units decide in which unit numbers are summed up.
-_UNIT_SAMPLE = 300
+#: Questions that the recorded time of an operation may answer.
+_TIMED = ("time", "when", "last", "first", "did", "count")
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,31 +35,47 @@ def search(conn: sqlite3.Connection, query: Query, limit: int = 10, passages: in
     if query.empty:
         return Answer(query, line)
     context.refresh(conn)
+    places = finding.places(conn)
     conditions = _conditions(conn, query)
-    asides: list[_Aside] = []
-    if query.beside:
-        places = finding.places(conn)
-        asides = [_Aside(f"--beside {b}", nearness(conn, b, places)) for b in query.beside]
-    kept = conditions
-    unheard: tuple[str, ...] = ()
-    if asides or query.words:
-        narrow = _nearest(finding.lines(conn, conditions), asides)
-        narrow, unheard = spoken.near_words(conn, query.words, narrow) if query.kinds or query.species else (narrow, ())
-        kept = [*_base(conditions), finding.numbers(f.id for f in narrow)]
+    asides = [_Aside(f"--beside {b}", nearness(conn, b, places)) for b in query.beside]
+    kept, unheard = _kept(conn, query, conditions, asides, places)
     by_status = finding.statuses(conn, kept)
     total = sum(by_status.values())
     ranked = sorted(by_status, key=lambda s: RANKS.get(s, len(RANKS)))
+    found = _found(conn, query, kept, ranked, places, limit)
     return Answer(
         query,
         line,
-        found=_found(conn, query, kept, ranked, limit),
+        found=found,
         total=total,
-        summary=_summary(conn, kept, ranked[0]) if ranked else None,
-        spent=_spent(conn, query) if query.operations and (query.want or not total) else (),
-        passages=spoken.passages(conn, query, passages) if passages else (),
+        summary=_summary(conn, kept, ranked[0], found, places) if ranked else None,
+        spent=_spent(conn, query, places) if query.operations and (query.want in _TIMED or not total) else (),
+        passages=spoken.passages(conn, query, places, passages) if passages else (),
         excluded=() if total else _excluded(conn, conditions, asides),
         unheard=unheard,
     )
+
+
+def _kept(
+    conn: sqlite3.Connection,
+    query: Query,
+    conditions: Sequence[Condition],
+    asides: Sequence[_Aside],
+    places: dict[int, Place],
+) -> tuple[Sequence[Condition], tuple[str, ...]]:
+    """Conditions that hold for the facts that are wanted, and the words that were said near none of them."""
+    kept, unheard = list(conditions), []
+    if query.kinds or query.species or query.diameter:
+        for word in query.words:
+            narrower = spoken.near(conn, word, kept, places)
+            if narrower:
+                kept = [*kept, narrower]
+            elif not spoken.is_form(word):
+                unheard.append(word)
+    if asides:
+        near = _nearest(finding.lines(conn, kept), asides)
+        kept = [*(c for c in conditions if c.sql.startswith("kind")), finding.numbers([f.id for f in near])]
+    return kept, tuple(unheard)
 
 
 # ---- conditions
@@ -80,13 +97,17 @@ def _conditions(conn: sqlite3.Connection, query: Query) -> list[Condition]:
     if query.project:
         conditions.append(finding.project_has(query.project, f"--project {query.project}"))
     if query.species:
-        woods = [w for w in finding.woods(conn) if any(covers(s, one) for one in w.split(context.BETWEEN) for s in query.species)]
-        conditions.append(finding.one_of("wood", woods, _named("--species", query.species)))
+        conditions.append(finding.one_of("wood", _woods(conn, query), _named("--species", query.species)))
     if query.operations:
         conditions.append(finding.one_of("operation", query.operations, _named("--operation", query.operations)))
     if query.diameter:
         conditions.append(finding.size_within(*query.diameter.si(), f"--diameter {query.diameter}"))
     return conditions
+
+
+def _woods(conn: sqlite3.Connection, query: Query) -> list[str]:
+    """The woods of pieces, as they are stored, that the species asked for cover."""
+    return [w for w in finding.woods(conn) if any(covers(s, one) for one in w.split(context.BETWEEN) for s in query.species)]
 
 
 def _base_of(conn: sqlite3.Connection, query: Query) -> list[Condition]:
@@ -102,11 +123,6 @@ def _base_of(conn: sqlite3.Connection, query: Query) -> list[Condition]:
         return [finding.one_of("kind", ("dimension",)), finding.one_of("item", ("diameter", "width"))]
     expression = finding.fts_all((w,) for w in query.words)
     return [finding.numbers(finding.fact_ids(conn, expression) if expression else ())]
-
-
-def _base(conditions: Sequence[Condition]) -> list[Condition]:
-    """The conditions that choose the index."""
-    return [c for c in conditions if not c.name and c.sql.startswith("kind")]
 
 
 def _named(option: str, values: Sequence[str]) -> str:
@@ -130,22 +146,29 @@ def _excluded(
     blamed = []
     for one in named:
         rest = [c for c in conditions if c is not one]
-        if n := len(_nearest(finding.lines(conn, rest), asides)) if asides else sum(finding.statuses(conn, rest).values()):
+        if n := len(_nearest(finding.lines(conn, rest), asides)) if asides else finding.count(conn, rest):
             blamed.append((one.name, n))
-    for aside in asides:
-        if n := len(_nearest(finding.lines(conn, conditions), [a for a in asides if a is not aside])):
-            blamed.append((aside.name, n))
+    if asides:
+        lines = finding.lines(conn, conditions)
+        for aside in asides:
+            if n := len(_nearest(lines, [a for a in asides if a is not aside])):
+                blamed.append((aside.name, n))
     if blamed:
         return tuple(blamed)
     base = [c for c in conditions if not c.name]
-    return tuple((c.name, 0) for c in named if not finding.statuses(conn, [*base, c]))
+    return tuple((c.name, 0) for c in named if not finding.count(conn, [*base, c]))
 
 
 # ---- what is shown
 
 
 def _found(
-    conn: sqlite3.Connection, query: Query, conditions: Sequence[Condition], ranked: Sequence[str], limit: int
+    conn: sqlite3.Connection,
+    query: Query,
+    conditions: Sequence[Condition],
+    ranked: Sequence[str],
+    places: dict[int, Place],
+    limit: int,
 ) -> tuple[Found, ...]:
     """The first facts: best status first, then newest, or by number where a superlative asks."""
     order = {"first": "oldest", "highest": "highest", "lowest": "lowest"}.get(query.want or "", "newest")
@@ -153,34 +176,37 @@ def _found(
     for status in ranked:
         if len(ids) < limit:
             ids += finding.first(conn, [*conditions, finding.one_of("status", (status,))], order, limit - len(ids))
-    whole = finding.facts(conn, ids)
-    places = finding.places(conn, {kept.recording_id for kept, _, _ in whole})
     return tuple(
         Found(kept, p.project, p.name, p.day, p.dated, woods, size)
-        for kept, woods, size in whole
+        for kept, woods, size in finding.facts(conn, ids)
         for p in (places[kept.recording_id],)
     )
 
 
-def _summary(conn: sqlite3.Connection, conditions: Sequence[Condition], status: str) -> Summary:
+def _summary(
+    conn: sqlite3.Connection,
+    conditions: Sequence[Condition],
+    status: str,
+    found: Sequence[Found],
+    places: dict[int, Place],
+) -> Summary:
+    """Over all facts of the status, numbers in the unit in which most of those shown were stated."""
     chosen = [*conditions, finding.one_of("status", (status,))]
-    sample = finding.first(conn, chosen, "newest", _UNIT_SAMPLE)
-    units = finding.units(conn, sample).most_common(1)
-    counts = finding.counts(conn, chosen, bands=any(u == "rpm" for u, _ in units))
-    return summarise(counts, status, finding.pieces(conn, chosen), units[0][0] if units else None)
+    stated = Counter(f.kept.fact.unit for f in found if f.kept.fact.unit and f.kept.fact.status == status)
+    unit = stated.most_common(1)[0][0] if stated else None
+    recordings = finding.recordings(conn, chosen)
+    pieces = dict.fromkeys(p.project for p in reversed(places.values()) if p.id in recordings)
+    return summarise(finding.counts(conn, chosen, bands=unit == "rpm"), status, tuple(pieces), unit)
 
 
-def _spent(conn: sqlite3.Connection, query: Query) -> tuple[Spent, ...]:
+def _spent(conn: sqlite3.Connection, query: Query, places: dict[int, Place]) -> tuple[Spent, ...]:
     """The recorded time of the operations asked for, by piece, the newest first."""
-    places: dict[int, Place] = finding.places(conn)
-    named = spoken.by_name(conn, [w for w in query.words if spoken.is_form(w)])
+    named = spoken.by_name(places, [w for w in query.words if spoken.is_form(w)])
+    wooden = finding.recordings_of(conn, _woods(conn, query)) if query.species else set(places)
     totals: dict[tuple[str, str], Spent] = {}
-    for stage, wood in finding.stages(conn, query.operations):
+    for stage in finding.stages(conn, query.operations):
         place = places.get(stage.recording_id)
-        woods = (wood or "").split(context.BETWEEN)
-        if place is None or (named and place.id not in named):
-            continue
-        if query.species and not any(covers(s, w) for w in woods for s in query.species):
+        if place is None or place.id not in wooden or (named and place.id not in named):
             continue
         if (query.since and place.day < query.since.isoformat()) or (query.until and place.day > query.until.isoformat()):
             continue

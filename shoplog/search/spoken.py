@@ -9,7 +9,7 @@ from shoplog.search import vocabulary
 from shoplog.search.answer import Passage
 from shoplog.search.query import Query
 from shoplog.store import finding
-from shoplog.store.finding import Line
+from shoplog.store.finding import Condition, Place
 
 #: A word in the cue before or after a fact's, at most this many seconds away, was said with it.
 NEAR_SECONDS = 15.0
@@ -22,53 +22,57 @@ def is_form(words: str) -> bool:
     return all(vocabulary.stem(w) in vocabulary.forms() for w in words.split())
 
 
-def near_words(conn: sqlite3.Connection, words: Sequence[str], lines: list[Line]) -> tuple[list[Line], tuple[str, ...]]:
-    """The facts near which the words were said or in whose names they stand; and the words that were near none.
+def near(
+    conn: sqlite3.Connection, word: str, conditions: Sequence[Condition], places: dict[int, Place]
+) -> Condition | None:
+    """The condition that narrows the facts to those to which the word belongs; None where it belongs to none.
 
-    A word that nothing is near is left aside, for it may be anything. What was made narrows by names alone.
+    It stands in the name of the piece or the recording, else it was said in the same remark, else in the next one. What
+    was made ("bowl") narrows by names alone.
     """
-    unheard: list[str] = []
-    for word in words:
-        names = by_name(conn, [word])
-        kept = [f for f in lines if f.recording_id in names]
-        if not (kept and is_form(word)):
-            kept = kept or ([] if is_form(word) else _heard_near(conn, word, lines))
-        if kept:
-            lines = kept
-        elif lines and not is_form(word):
-            unheard.append(word)
-    return lines, tuple(unheard)
+    names = by_name(places, [word])
+    if names:
+        named = finding.recorded(names)
+        if finding.count(conn, [*conditions, named]):
+            return named
+    expression = "" if is_form(word) else finding.fts_any((word,))
+    if not expression:
+        return None
+    same = finding.ids(conn, [*conditions, finding.said(expression)])
+    return finding.numbers(same or numbers) if same or (numbers := _next_to(conn, expression, conditions)) else None
 
 
-def _heard_near(conn: sqlite3.Connection, word: str, lines: Sequence[Line]) -> list[Line]:
-    """The facts in whose cue the word was said, or in the cue next to it within seconds."""
-    expression = finding.fts_any((word,))
-    cues = set(finding.cue_ids(conn, expression)) if expression else set()
-    same = [f for f in lines if f.cue_id in cues]
-    beside = {f.id: [c for c in (f.cue_id - 1, f.cue_id + 1) if c in cues] for f in lines if f.cue_id is not None and f.cue_id not in cues}
-    starts = finding.cue_starts(conn, {c for near in beside.values() for c in near})
-    for f in lines:
-        for c in beside.get(f.id, ()):
-            recording, start = starts[c]
-            if recording == f.recording_id and abs(start - f.start) <= NEAR_SECONDS:
-                same.append(f)
-                break
-    return same
+def _next_to(conn: sqlite3.Connection, expression: str, conditions: Sequence[Condition]) -> list[int]:
+    """The facts that were stated within seconds of a matching cue, in the one before or after it."""
+    cues = set(finding.cue_ids(conn, expression))
+    if not cues:
+        return []
+    near = {
+        f: [c for c in (f.cue_id - 1, f.cue_id + 1) if c in cues]
+        for f in finding.lines(conn, conditions)
+        if f.cue_id is not None
+    }
+    starts = finding.cue_starts(conn, {c for some in near.values() for c in some})
+    return [
+        f.id
+        for f, some in near.items()
+        if any(starts[c][0] == f.recording_id and abs(starts[c][1] - f.start) <= NEAR_SECONDS for c in some)
+    ]
 
 
-def by_name(conn: sqlite3.Connection, words: Iterable[str]) -> set[int]:
+def by_name(places: dict[int, Place], words: Iterable[str]) -> set[int]:
     """The recordings in whose own or project's name all of the words stand; none where there are no words."""
     wanted = [vocabulary.key(w) for w in words]
     if not wanted:
         return set()
     firsts = {w[0] for w in wanted if w}
     found = set()
-    for recording, name in finding.named(conn):
-        plain = name.lower()
+    for place in places.values():
+        plain = f"{place.project} / {place.name}".lower()
         if all(f in plain for f in firsts):
             stems = vocabulary.key(plain.replace("_", " ").replace(".", " "))
             if all(_within(w, stems) for w in wanted):
-                found.add(recording)
+                found.add(place.id)
     return found
 
 
@@ -76,7 +80,7 @@ def _within(words: tuple[str, ...], name: tuple[str, ...]) -> bool:
     return any(name[i : i + len(words)] == words for i in range(len(name) - len(words) + 1))
 
 
-def passages(conn: sqlite3.Connection, query: Query, limit: int) -> tuple[Passage, ...]:
+def passages(conn: sqlite3.Connection, query: Query, places: dict[int, Place], limit: int) -> tuple[Passage, ...]:
     """What was said with all that the question names; with fewer of its words where nothing was; the newest first."""
     groups = [g for g in query.said if finding.fts_any(g)]
     ids: list[int] = []
@@ -84,7 +88,6 @@ def passages(conn: sqlite3.Connection, query: Query, limit: int) -> tuple[Passag
         ids = finding.cue_ids(conn, finding.fts_all(groups), _POOL)
         groups.pop()
     cues = finding.spoken(conn, ids)
-    places = finding.places(conn, {c.recording_id for c in cues})
     found = [
         Passage(c.id, c.text, c.recording_id, p.name, p.project, p.day, c.start, c.doubtful)
         for c in cues

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
@@ -24,7 +23,7 @@ class Condition:
 
 
 class Line(NamedTuple):
-    """A fact as far as conditions on other facts and on words need it."""
+    """A fact as far as it is compared with what stands beside it; numbers in SI."""
 
     id: int
     recording_id: int
@@ -76,15 +75,18 @@ COUNTED = Condition(
 #: Cues looked through for a word, the newest first.
 MOST_CUES = 20000
 _DAY = "substr(coalesce(started, added_at), 1, 10)"
-_RECORDING_ORDER = "(select coalesce(r.started, r.added_at) from recording r where r.id = recording_id)"
+_LINE = "id, recording_id, start, cue_id, operation, piece, si_low, si_high"
+_RECORDED = "(select coalesce(r.started, r.added_at) from recording r where r.id = recording_id)"
 #: The orders in which facts are given.
 ORDERS = {
-    "newest": f"{_RECORDING_ORDER} desc, recording_id desc, start desc",
-    "oldest": f"{_RECORDING_ORDER}, recording_id, start",
-    "highest": f"si_high is null, si_high desc, {_RECORDING_ORDER} desc, start desc",
-    "lowest": f"si_low is null, si_low, {_RECORDING_ORDER} desc, start desc",
+    "newest": f"{_RECORDED} desc, recording_id desc, start desc",
+    "oldest": f"{_RECORDED}, recording_id, start",
+    "highest": f"si_high is null, si_high desc, {_RECORDED} desc, start desc",
+    "lowest": f"si_low is null, si_low, {_RECORDED} desc, start desc",
 }
 _BAND = 0.0508  # two inches in metres
+#: So many facts are looked up one by one sooner than all of their kind are looked through.
+_FEW = 1500
 
 
 # ---- conditions
@@ -126,9 +128,22 @@ def this_piece(name: str = "") -> Condition:
     return Condition("other_piece = 0", (), name)
 
 
-def numbers(ids: Iterable[int]) -> Condition:
-    """The facts of these numbers. The plus keeps SQLite in the narrow index that the other conditions use."""
-    return Condition("+id in (select value from json_each(?))", (json.dumps(list(ids)),))
+def numbers(ids: Sequence[int]) -> Condition:
+    """The facts of these numbers."""
+    # The plus keeps SQLite in the narrow index of the other conditions.
+    return Condition(f"{'' if len(ids) < _FEW else '+'}id in (select value from json_each(?))", (json.dumps(list(ids)),))
+
+
+def recorded(recordings: Iterable[int]) -> Condition:
+    """Stated in one of these recordings."""
+    return Condition("recording_id in (select value from json_each(?))", (json.dumps(list(recordings)),))
+
+
+def said(match: str) -> Condition:
+    """Stated in one of the newest cues that match an FTS expression (`fts_any`)."""
+    return Condition(
+        "cue_id in (select rowid from cue_fts where cue_fts match ? order by rowid desc limit ?)", (match, MOST_CUES)
+    )
 
 
 def _where(conditions: Sequence[Condition]) -> tuple[str, list[Any]]:
@@ -149,17 +164,22 @@ def _marks(values: Sequence[object]) -> str:
 # ---- facts by conditions
 
 
+def lines(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> list[Line]:
+    """The facts that meet all conditions, in no order."""
+    where, values = _where(conditions)
+    return list(map(Line._make, _rows(conn, f"select {_LINE} from fact where {where}", values)))  # noqa: S608
+
+
+def ids(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> list[int]:
+    """Numbers of the facts that meet all conditions, in no order."""
+    where, values = _where(conditions)
+    return [row[0] for row in _rows(conn, f"select id from fact where {where}", values)]  # noqa: S608
+
+
 def statuses(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> dict[str, int]:
     """How many facts meet all conditions, by status."""
     where, values = _where(conditions)
     return dict(_rows(conn, f"select status, count(*) from fact where {where} group by status", values))  # noqa: S608
-
-
-def lines(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> list[Line]:
-    """The facts that meet all conditions, narrow, in no order."""
-    where, values = _where(conditions)
-    columns = ", ".join({"low": "si_low", "high": "si_high"}.get(c, c) for c in Line._fields)
-    return [Line._make(r) for r in _rows(conn, f"select {columns} from fact where {where}", values)]  # noqa: S608
 
 
 def first(conn: sqlite3.Connection, conditions: Sequence[Condition], order: str, limit: int) -> list[int]:
@@ -174,21 +194,20 @@ def counts(conn: sqlite3.Connection, conditions: Sequence[Condition], *, bands: 
     where, values = _where(conditions)
     band = f"cast(size / {_BAND} + 1e-6 as integer)" if bands else "null"
     columns = f"item, operation, {band}, si_low, si_high, si_unit"
-    return [
-        Count._make(r)
-        for r in _rows(conn, f"select {columns}, count(*) from fact where {where} group by 1, 2, 3, 4, 5, 6", values)  # noqa: S608
-    ]
+    sql = f"select {columns}, count(*) from fact where {where} group by 1, 2, 3, 4, 5, 6"  # noqa: S608 - our own constants
+    return list(map(Count._make, _rows(conn, sql, values)))
 
 
-def pieces(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> list[str]:
-    """The projects of the facts that meet all conditions, the newest first."""
+def recordings(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> set[int]:
+    """The recordings in which facts meet all conditions."""
     where, values = _where(conditions)
-    sql = (
-        "select p.name from project p join recording r on r.project_id = p.id "  # noqa: S608 - our own constants
-        f"where r.id in (select recording_id from fact where {where}) "
-        "group by p.id order by max(coalesce(r.started, r.added_at)) desc, p.id desc"
-    )
-    return [row[0] for row in _rows(conn, sql, values)]
+    return {row[0] for row in _rows(conn, f"select distinct recording_id from fact where {where}", values)}  # noqa: S608
+
+
+def count(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> int:
+    """How many facts meet all conditions."""
+    where, values = _where(conditions)
+    return int(_rows(conn, f"select count(*) from fact where {where}", values)[0][0])  # noqa: S608
 
 
 def items(conn: sqlite3.Connection, kind: str) -> list[str]:
@@ -210,12 +229,6 @@ def _distinct(conn: sqlite3.Connection, sql: str, *values: str) -> list[str]:
     return found
 
 
-def units(conn: sqlite3.Connection, ids: Sequence[int]) -> Counter[str]:
-    """How often each unit was stated by these facts."""
-    found = conn.execute(f"select unit from fact where unit is not null and id in ({_marks(ids)})", list(ids))  # noqa: S608
-    return Counter(row[0] for row in found)
-
-
 # ---- what is shown
 
 
@@ -228,22 +241,14 @@ def facts(conn: sqlite3.Connection, ids: Sequence[int]) -> list[tuple[KeptFact, 
     return [found[i] for i in ids if i in found]
 
 
-def places(conn: sqlite3.Connection, recordings: Iterable[int] | None = None) -> dict[int, Place]:
-    """Recordings by number, all of them without numbers; second cameras are left out."""
-    which = "" if recordings is None else "and r.id in (select value from json_each(?))"
+def places(conn: sqlite3.Connection) -> dict[int, Place]:
+    """All recordings by number, in order of time; second cameras are left out."""
     sql = (
-        "select r.id, r.project_id, p.name, r.name, substr(coalesce(r.started, r.added_at), 1, 10), "  # noqa: S608
-        f"r.started is not null from recording r join project p on p.id = r.project_id where r.same_as is null {which}"
+        "select r.id, r.project_id, p.name, r.name, substr(coalesce(r.started, r.added_at), 1, 10), r.started is not null "
+        "from recording r join project p on p.id = r.project_id where r.same_as is null "
+        "order by coalesce(r.started, r.added_at), r.id"
     )
-    found = _rows(conn, sql, () if recordings is None else (json.dumps(list(recordings)),))
-    return {row[0]: Place(*row[:5], bool(row[5])) for row in found}
-
-
-def named(conn: sqlite3.Connection) -> list[tuple[int, str]]:
-    """(recording, its name and its project's) of every recording."""
-    return _rows(
-        conn, "select r.id, p.name || ' / ' || r.name from recording r join project p on p.id = r.project_id", ()
-    )
+    return {row[0]: Place(*row[:5], bool(row[5])) for row in _rows(conn, sql, ())}
 
 
 def cue_ids(conn: sqlite3.Connection, match: str, limit: int = MOST_CUES) -> list[int]:
@@ -258,7 +263,7 @@ def cue_starts(conn: sqlite3.Connection, ids: Iterable[int]) -> dict[int, tuple[
     return {row[0]: (row[1], row[2]) for row in _rows(conn, sql, (json.dumps(list(ids)),))}
 
 
-def fact_ids(conn: sqlite3.Connection, match: str, limit: int = 2000) -> list[int]:
+def fact_ids(conn: sqlite3.Connection, match: str, limit: int = 500) -> list[int]:
     """Numbers of the newest facts whose words match an FTS expression."""
     sql = "select rowid from fact_fts where fact_fts match ? order by rowid desc limit ?"
     return [row[0] for row in _rows(conn, sql, (match, limit))]
@@ -273,14 +278,16 @@ def spoken(conn: sqlite3.Connection, ids: Sequence[int]) -> list[Spoken]:
     return [Spoken(r["id"], r["recording_id"], r["start"], r["text"], r["trust"] == "doubtful") for r in found]
 
 
-def stages(conn: sqlite3.Connection, operations: Sequence[str]) -> list[tuple[Stage, str | None]]:
-    """The stages of these operations, with the wood of the piece where a fact of the recording tells it."""
-    found = conn.execute(
-        "select stage.*, (select wood from fact where fact.recording_id = stage.recording_id limit 1) as wood "  # noqa: S608
-        f"from stage where operation in ({_marks(operations)}) order by recording_id, start",
-        list(operations),
-    )
-    return [(rows.stage(row), row["wood"]) for row in found]
+def stages(conn: sqlite3.Connection, operations: Sequence[str]) -> list[Stage]:
+    """The stages of these operations."""
+    sql = f"select * from stage where operation in ({_marks(operations)}) order by recording_id, start"  # noqa: S608
+    return [rows.stage(row) for row in conn.execute(sql, list(operations))]
+
+
+def recordings_of(conn: sqlite3.Connection, woods: Sequence[str]) -> set[int]:
+    """The recordings in which something of a piece of one of these woods was stated; ``woods`` as from `woods`."""
+    sql = f"select distinct recording_id from fact where wood in ({_marks(woods)})"  # noqa: S608
+    return {row[0] for row in _rows(conn, sql, woods)}
 
 
 # ---- words
