@@ -14,7 +14,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
-from shoplog.log import KeptFact, Recording, Take
+from shoplog.log import Recording, Take
 from shoplog.timeline.course import Contradiction, Start
 from shoplog.timeline.spoken_clock import Spoken, full_date, spoken_clock
 from shoplog.times import span as length
@@ -427,6 +427,3 @@ def _names(takes: Sequence[Take], rids: Sequence[int]) -> str:
     return ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")
 
 
-def facts_of_takes(takes: Sequence[Take]) -> list[tuple[Take, KeptFact]]:
-    """All facts with their takes, in order of time."""
-    return [(take, kept) for take in takes for kept in take.facts]

@@ -6,7 +6,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 
 from shoplog.log import Stage, Take
-from shoplog.timeline.clock import Calendar
+from shoplog.timeline.clock import Calendar, Span
 from shoplog.timeline.course import Day, Spent
 from shoplog.timeline.evidence import bouts_of
 from shoplog.timeline.operations import Trade
@@ -53,40 +53,42 @@ def by_operation(takes: Sequence[Take], stages: Sequence[Stage], calendar: Calen
 
 
 def by_day(takes: Sequence[Take], stages: Sequence[Stage], calendar: Calendar) -> tuple[Day, ...]:
-    """The days in order, each with its recordings and the seconds spent. Recordings lie on the day they began."""
+    """The days in order, each with its recordings and the seconds spent.
+
+    A recording in which days pass lies on each of them with its part; one that runs past midnight, on the day on
+    which it began.
+    """
     rows = _by_recording(stages)
-    groups: dict[int, list[Take]] = {}
+    parts: dict[int, list[tuple[Take, Span, float]]] = {}
     for take in takes:
-        groups.setdefault(calendar.starts[take.recording.id].day, []).append(take)
+        spans = calendar.spans[take.recording.id]
+        for span, end in zip(spans, [*(s.start for s in spans[1:]), length_of(take)], strict=True):
+            parts.setdefault(span.day, []).append((take, span, end))
     days = []
-    for number, group in sorted(groups.items()):
-        working = sum(_length(take) for take in group)
-        machine = sum(_machine(take) for take in group)
-        moments = [m for t in group for m in (calendar.moment(t.recording.id, 0.0), _end(t, calendar)) if m]
-        dated = len(moments) == 2 * len(group)
+    for number, row in sorted(parts.items()):
+        working = machine = 0.0
+        names: dict[str, None] = {}
+        for take, span, end in row:
+            share = end - span.start
+            working += share
+            bouts = bouts_of(take.stretches)
+            whole = length_of(take) or 1.0
+            rest = (take.recording.machine_seconds or 0.0) * share / whole
+            machine += _overlap(bouts, span.start, end) if bouts else rest
+            stages_here = rows.get(take.recording.id, ())
+            names |= dict.fromkeys(s.operation for s in stages_here if s.start < end and s.end > span.start)
+        moments = [m for _, span, end in row for m in (span.moment(span.start), span.moment(end)) if m is not None]
+        dated = len(moments) == 2 * len(row)
         elapsed = max((max(moments) - min(moments)).total_seconds(), working) if dated else working
-        names = dict.fromkeys(stage.operation for take in group for stage in rows.get(take.recording.id, ()))
-        date = calendar.spans[group[0].recording.id][0].date
-        ids = tuple(take.recording.id for take in group)
-        days.append(Day(number, date, ids, Spent(elapsed, working, machine, elapsed - working), tuple(names)))
+        ids = tuple(dict.fromkeys(take.recording.id for take, _, _ in row))
+        spent = Spent(elapsed, working, machine, elapsed - working)
+        days.append(Day(number, row[0][1].date, ids, spent, tuple(names)))
     return tuple(days)
 
 
-def _length(take: Take) -> float:
+def length_of(take: Take) -> float:
+    """Seconds that the recording lasts; to its last word where only captions are known."""
     return max(take.recording.duration or 0.0, take.cues[-1].end if take.cues else 0.0)
-
-
-def _machine(take: Take) -> float:
-    bouts = bouts_of(take.stretches)
-    return sum(end - start for start, end in bouts) if bouts else take.recording.machine_seconds or 0.0
-
-
-def _end(take: Take, calendar: Calendar) -> object:
-    """The end of the recording's first day: of its first span that lies on it, or of the last of those."""
-    spans = calendar.spans[take.recording.id]
-    same = [s for s in spans if s.day == spans[0].day]
-    rest = spans[len(same)].start if len(same) < len(spans) else _length(take)
-    return same[-1].moment(rest)
 
 
 def _by_recording(stages: Sequence[Stage]) -> dict[int, list[Stage]]:
