@@ -10,6 +10,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from shoplog.extract import pauses
 from shoplog.transcript import Transcript, Word
 
 #: Strengths of the border before a token.
@@ -85,7 +86,13 @@ def _border(before: str) -> int:
 
 def build(transcript: Transcript, vocabulary: Sequence[tuple[str, str]] = ()) -> Stream:
     """The kept words of a transcript as tokens; ``vocabulary`` holds (heard, meant) pairs, put right first."""
-    words = list(transcript.words())
+    cues = transcript.kept.cues
+    breaths = pauses.inside(cues)
+    words: list[Word] = []
+    rests: set[int] = set()
+    for number, cue in enumerate(cues):
+        rests.update(len(words) + k for k in breaths.get(number, ()))
+        words.extend(cue.timed_words())
     texts: list[str] = []
     owners: list[int] = []
     borders: list[int] = []
@@ -95,7 +102,7 @@ def build(transcript: Transcript, vocabulary: Sequence[tuple[str, str]] = ()) ->
         written = word.text.strip()
         if not written:
             continue
-        if border < PAUSE and word.start - last_end >= PAUSE_SECONDS:
+        if border < PAUSE and (word.start - last_end >= PAUSE_SECONDS or index in rests):
             border = PAUSE
         low = written.lower()
         parts = [written] if _SIMPLE.match(written) else pieces(written)
