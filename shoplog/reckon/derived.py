@@ -64,7 +64,8 @@ class Derived:
         """The result as one line of text."""
         if self.label == "caution":
             return f"caution, {self.what}: {self.note}"
-        return f"{self.what}: {amount(self)} ({self.label})" + (f"; {self.note}" if self.note else "")
+        text = " ".join(filter(None, (f"{self.what}:", amount(self), f"({self.label})")))
+        return text + (f"; {self.note}" if self.note else "")
 
 
 @dataclass(frozen=True, slots=True)

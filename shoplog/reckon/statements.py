@@ -18,10 +18,11 @@ if TYPE_CHECKING:
 _GAP = 3600.0
 #: What is measured besides the piece itself: a diameter of one of these is not the piece's.
 _OTHER_PARTS = frozenset(
-    ("base", "bead", "bit", "burl", "button", "chuck", "collar", "cove", "crack", "disc", "dowel", "drill", "faceplate",
-     "finial", "foot", "hole", "hollow", "inlay", "insert", "jaw", "jaws", "knob", "knot", "lid", "mortise", "mouth",
-     "neck", "opening", "pad", "pen", "plug", "post", "recess", "ring", "screw", "shaft", "shoulder", "spigot", "stem",
-     "tenon", "tool", "void", "waste")
+    ("base", "bead", "bit", "branch", "burl", "button", "chuck", "collar", "cove", "crack", "disc", "dowel",
+     "drill", "faceplate", "finial", "foot", "hole", "hollow", "inlay", "insert", "jaw", "jaws", "knob",
+     "knot", "lid", "limb", "log", "mortise", "mouth", "neck", "opening", "pad", "pen", "plug", "post",
+     "recess", "ring", "screw", "shaft", "shoulder", "spigot", "stem", "tenon", "tool", "tree", "trunk",
+     "void", "waste")
 )  # fmt: skip
 
 

@@ -17,21 +17,33 @@ from shoplog.reckon.statements import Stated, done, of_the_piece
 _NEAR_SECONDS = 120.0
 #: Below this diameter it is spindle work, for which no band is customary.
 _SPINDLE_IN = 3.0
-_CRACKS = frozenset(("crack", "ring shake", "rot", "void", "bark inclusion", "loose bark"))
+#: Defects that call for the low end, and what they make of the piece.
+_UNSOUND = {
+    "crack": "is cracked",
+    "ring shake": "is cracked",
+    "rot": "is punky",
+    "void": "has a void",
+    "bark inclusion": "has a bark inclusion",
+    "loose bark": "has loose bark",
+}
+_SQUARE = re.compile(r"\bsquar", re.IGNORECASE)
 _SAID_P = re.compile(r"\bP ?-?\d", re.IGNORECASE)
 
 
 def diameters(stated: Sequence[Stated]) -> list[Stated]:
-    """The stated diameters of the piece itself: what was measured, or what is planned where nothing was."""
-    found = [
-        s
-        for s in stated
-        if s.fact.kind == "dimension" and s.fact.item == "diameter" and s.ends and s.fact.unit and of_the_piece(s)
-    ]
-    for status in ("done", "reported", "planned"):
-        some = [s for s in found if s.fact.status == status and min(s.ends) > 0]
-        if some:
-            return some
+    """The stated diameters of the piece itself: what was measured, or what is planned where nothing was.
+
+    Where no diameter was said, widths stand for it, but for those of square work: a turned piece is as wide as round.
+    """
+    sizes = [s for s in stated if s.fact.kind == "dimension" and s.ends and min(s.ends) > 0 and s.fact.unit]
+    for item in ("diameter", "width"):
+        found = [s for s in sizes if s.fact.item == item and of_the_piece(s)]
+        if item == "width":
+            found = [s for s in found if not _SQUARE.search(s.fact.quote)]
+        for status in ("done", "reported", "planned"):
+            some = [s for s in found if s.fact.status == status]
+            if some:
+                return some
     return []
 
 
@@ -66,31 +78,33 @@ def speeds(stated: Sequence[Stated], unbalanced: Sequence[float] = ()) -> list[R
         conditions = list(states[index - 1][1]) if index else []
         at = bisect_left(unbalanced, each.order - _NEAR_SECONDS)
         if at < len(unbalanced) and unbalanced[at] <= each.order + _NEAR_SECONDS:
-            conditions.append("out of balance")
+            conditions.append("is out of balance")
         found.append(_rim(each, nearest(sizes, each.order), conditions))
     return found
 
 
 def _states(stated: Sequence[Stated]) -> list[tuple[float, tuple[str, ...]]]:
-    """What calls for the low end of the band (cracked, green), from each moment on at which that changes."""
-    cracks: set[tuple[str | None, object]] = set()
+    """What calls for the low end of the band (unsound, green), from each moment on at which that changes."""
+    flaws: dict[tuple[str, object], str] = {}
     green = False
     found: list[tuple[float, tuple[str, ...]]] = []
     for each in stated:
         fact = each.fact
-        if fact.kind == "moisture" and fact.status == "done" and each.ends:
+        if fact.status != "done":
+            continue
+        if fact.kind == "moisture" and each.ends:
             green = max(each.ends) > FIBRE_SATURATION
-        elif fact.kind == "defect" and fact.item in _CRACKS and fact.status == "done":
+        elif fact.kind == "defect" and fact.item in _UNSOUND:
             key = (fact.item, fact.attrs.get("where"))
             if fact.attrs.get("change") not in ("gone", "repaired"):
-                cracks.add(key)
+                flaws[key] = _UNSOUND[fact.item]
             elif key[1] is None:
-                cracks = {c for c in cracks if c[0] != fact.item}
+                flaws = {k: words for k, words in flaws.items() if k[0] != fact.item}
             else:
-                cracks.discard(key)
+                flaws.pop(key, None)
         else:
             continue
-        found.append((each.order, ("cracked",) * bool(cracks) + ("green",) * green))
+        found.append((each.order, (*dict.fromkeys(flaws.values()), *(("is green",) if green else ()))))
     return found
 
 
@@ -101,6 +115,8 @@ def _rim(stated: Stated, size: Stated, conditions: Sequence[str]) -> Derived:
     products = [round(speed.product(diameter, rpm), 1) for rpm in sorted(stated.ends)]
     single = len(ends) == 1
     notes = [f"{' to '.join(figure(v) for v in ends)} m/s", *_band(diameter, products, conditions)]
+    if size.fact.item == "width":
+        notes.append("the stated width is taken for the diameter")
     return Derived(
         what="rim speed" if stated.fact.status == "done" else "rim speed, planned",
         value=feet[0] if single else None,
@@ -141,7 +157,7 @@ def _band(diameter_m: float, products: Sequence[float], conditions: Sequence[str
     if conditions and highest > low:
         most = speed.customary_speeds(diameter_m)[0]
         notes.append(
-            f"the piece is {' and '.join(conditions)}: the low end is customary, {most:.0f} rpm here; the machine's "
+            f"the piece {', '.join(conditions)}: the low end is customary, {most:.0f} rpm here; the machine's "
             "manual decides"
         )
     return notes
@@ -155,7 +171,7 @@ def passes(stated: Sequence[Stated]) -> list[list[Stated]]:
             continue
         if not found or min(each.ends) < max(found[-1][-1].ends):
             found.append([each])
-        elif each.ends != found[-1][-1].ends:
+        elif each.ends not in (found[-1][-1].ends, found[-1][-1].ends[-1:]):  # said again
             found[-1].append(each)
     return found
 

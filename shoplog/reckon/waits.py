@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
@@ -19,6 +20,9 @@ _FINISH = re.compile(r"\b(coat|finish|dry|cure|oil|wax|lacquer|shellac|varnish|p
 _NEAR_SECONDS = 120.0
 #: A deed is taken for the end of a wait only within this many times the wait; later it is something else.
 _MOST_TIMES = 60.0
+#: A wait that was over is looked for among so many that were.
+_LOOKED_AT = 20
+_MOST_OFF = math.log(10)
 _WORK = frozenset(("finish", "adhesive", "tool", "speed", "grit", "workholding"))
 
 
@@ -29,22 +33,26 @@ def waits(stated: Sequence[Stated]) -> list[Result]:
     """
     durations = [s for s in stated if s.fact.kind == "duration" and s.ends and s.fact.unit]
     said = [(s, sort) for s in durations if s.fact.status in ("planned", "reported") and (sort := _sort(s, stated))]
-    over: dict[str, list[Stated]] = {}
-    for each in durations:
-        if each.fact.status == "done":
-            over.setdefault(_sort(each, stated), []).append(each)
+    over = [(s, _sort(s, stated)) for s in durations if s.fact.status == "done"]
+    orders = [s.order for s, _ in over]
     following: dict[str, float] = {}
     found: list[Result] = []
     for wait, sort in reversed(said):
         # Up to the next wait of the sort: what is over after that one is that one.
-        ended = over.get(sort, [])
-        at = bisect_right(ended, wait.order, key=lambda s: s.order)
-        if at < len(ended) and ended[at].order <= following.get(sort, float("inf")):
-            found.append(_kept(wait, sort, ended[at]))
-        else:
-            found.append(_by_the_clock(wait, sort, stated))
+        until = following.get(sort, float("inf"))
+        between = over[bisect_right(orders, wait.order) : bisect_right(orders, until)]
+        ended = _best(wait, [s for s, other in between[:_LOOKED_AT] if other in (sort, "")])
+        found.append(_kept(wait, sort, ended) if ended else _by_the_clock(wait, sort, stated))
         following[sort] = wait.order
     return found[::-1]
+
+
+def _best(wait: Stated, over: Sequence[Stated]) -> Stated | None:
+    """The wait said to be over that is nearest in length; one ten times as long or short is of something else."""
+    least = min(_seconds(wait))
+    near = [(abs(math.log(max(_seconds(s)) / least)), s) for s in over if max(_seconds(s)) > 0 and least > 0]
+    off, ended = min(near, key=lambda pair: pair[0], default=(math.inf, None))
+    return ended if off <= _MOST_OFF else None
 
 
 def _sort(wait: Stated, stated: Sequence[Stated]) -> str:

@@ -70,7 +70,7 @@ def test_speed_meets_the_diameter_nearest_in_time() -> None:
     assert (2, 10) == (second.recording_id, second.at)
 
 
-@pytest.mark.parametrize("of", ["tenon", "hole", "jaws", "drive center hole", "foot", "faceplate"])
+@pytest.mark.parametrize("of", ["tenon", "hole", "jaws", "drive center hole", "foot", "faceplate", "log"])
 def test_diameter_of_a_part_is_not_the_piece(of: str) -> None:
     """A tenon's or a hole's diameter never stands for the rim."""
     made = project((0, [said("dimension", 2, "in", 1, item="diameter", of=of), said("speed", 900, "rpm", 2)]))
@@ -322,6 +322,25 @@ def test_wait_said_and_kept() -> None:
     assert "shorter than as planned" in one(made, "glue wait").note
     made = project((0, [GLUE, wait]), (1, [said("duration", 24, "h", 1, of="clamp")]))
     assert "at least as planned" in one(made, "glue wait").note
+
+
+def test_wait_of_another_length_is_another_wait() -> None:
+    """Ten minutes for the next glue do not end a day under clamps; words without "of what" of a like length do."""
+    wait = said("duration", 24, "h", 5, status="planned", of="clamp")
+    other, own = said("duration", 10, "min", 1, of="set"), said("duration", 19, "h", 9)
+    found = one(project((0, [GLUE, wait]), (1, [other, own])), "glue wait")
+    assert 19 == pytest.approx(found.value)
+    assert isinstance(one(project((0, [GLUE, wait, other])), "glue wait"), NotComputed)
+
+
+def test_width_stands_for_a_diameter_that_was_not_said() -> None:
+    """A turned piece's width is its diameter where none was said, and the result says so; square work's is not."""
+    width = said("dimension", 12, "in", 5, item="width", quote="twelve inches wide")
+    found = one(project((0, [width, said("speed", 600, "rpm", 10)])), "rim speed")
+    assert 1885 == pytest.approx(found.value, abs=0.1)
+    assert "width" in found.note
+    square = said("dimension", 12, "in", 5, item="width", quote="twelve inches square")
+    assert isinstance(one(project((0, [square, said("speed", 600, "rpm", 10)])), "rim speed"), NotComputed)
 
 
 def test_wait_kept_by_the_clock() -> None:
