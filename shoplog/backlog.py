@@ -8,7 +8,8 @@ from pathlib import Path
 
 from shoplog import ingest
 from shoplog.errors import InputError, ShoplogError
-from shoplog.ingest import Hearing, Outcome, Progress
+from shoplog.hearing import Hearing, Plan, Progress, hear_all
+from shoplog.register import Outcome
 from shoplog.transcript import Transcript
 
 #: A worker process is replaced after so many recordings: what a decoder leaks is given back.
@@ -97,6 +98,6 @@ def on_cluster(
             yield ingest.store_transcript(conn, outcome.recording_id, heard)
 
 
-def listen(plan: ingest.Plan, hearing: Hearing) -> Transcript:
+def listen(plan: Plan, hearing: Hearing) -> Transcript:
     """Hear one recording, from its plan alone: what a worker of a cluster does."""
-    return ingest.hear_all(plan, hearing)
+    return hear_all(plan, hearing)

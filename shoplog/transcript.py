@@ -73,7 +73,8 @@ class Transcript:
     """What was said in one recording, in order of time.
 
     ``source`` is ``heard`` (a recogniser wrote it) or ``captions`` (it was imported). ``model`` and ``settings`` say
-    with what it was heard.
+    with what it was heard. ``again`` holds second hearings of short windows in which numbers were doubtful: a cue is
+    what was heard there, its words may be none.
     """
 
     cues: tuple[Cue, ...]
@@ -82,6 +83,7 @@ class Transcript:
     duration: float | None = None
     model: str | None = None
     settings: dict[str, object] = field(default_factory=dict)
+    again: tuple[Cue, ...] = ()
 
     @property
     def kept(self) -> Transcript:

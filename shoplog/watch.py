@@ -13,8 +13,9 @@ from pathlib import Path
 
 from shoplog import ingest
 from shoplog.errors import InputError
+from shoplog.hearing import Hearing, Progress, Stopped
 from shoplog.inbox import Source, is_captions, project_of, sources
-from shoplog.ingest import Hearing, Outcome, Stopped
+from shoplog.register import Outcome, register_all
 from shoplog.store import open_database, queries
 
 #: Seconds between two looks; a file that did not change from one to the next has stopped growing.
@@ -50,7 +51,7 @@ def watch(
                 _say(tell, ingest.process(conn, recording_id, hearing, _teller(tell), stop))
             while not stop.is_set():
                 ready = _ready(folder, seen, settled)
-                outcomes = ingest.register_all(conn, [Source(p, project_of(p, folder), is_captions(p)) for p in ready])
+                outcomes = register_all(conn, [Source(p, project_of(p, folder), is_captions(p)) for p in ready])
                 for path in ready:
                     settled[path] = seen[path]
                 for outcome in outcomes:
@@ -114,7 +115,7 @@ def _wait(folder: Path, stop: threading.Event, seconds: float, poll: bool) -> No
     stop.wait(min(seconds, 2.0))
 
 
-def _teller(tell: Callable[[str], None]) -> ingest.Progress:
+def _teller(tell: Callable[[str], None]) -> Progress:
     begun: set[str] = set()
 
     def progress(name: str, share: float) -> None:

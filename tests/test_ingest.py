@@ -10,15 +10,16 @@ import pytest
 
 from shoplog import inbox, ingest
 from shoplog.errors import InputError
+from shoplog.register import Outcome, register_all
 from shoplog.store import queries, transaction, writes
 
 WORDS = "[0:00] This is elm, and the lathe is at 850 rpm.\n[0:06] I sanded it with 120 grit.\n"
 
 
-def add(conn: sqlite3.Connection, *paths: Path, project: str | None = None) -> list[ingest.Outcome]:
+def add(conn: sqlite3.Connection, *paths: Path, project: str | None = None) -> list[Outcome]:
     """What ``shoplog add`` does, without hearing."""
     found, _ = inbox.sources(paths, project)
-    outcomes = ingest.register_all(conn, found)
+    outcomes = register_all(conn, found)
     return [ingest.process(conn, o.recording_id) if o.verdict == "added" and o.recording_id else o for o in outcomes]
 
 

@@ -10,7 +10,8 @@ from pathlib import Path
 import click
 
 from shoplog.cli.common import echo_json, json_option, log, log_path
-from shoplog.ingest import Hearing, Outcome, Progress
+from shoplog.hearing import Hearing, Progress
+from shoplog.register import Outcome, register_all
 
 
 @click.command()
@@ -51,7 +52,7 @@ def add(
     found, passed = inbox.sources(paths, project)
     outcomes = [Outcome(p.path, "failed" if p.failed else "passed", reason=p.reason) for p in passed]
     with log(ctx, create=True) as conn:
-        registered = ingest.register_all(conn, found, join=join)
+        registered = register_all(conn, found, join=join)
         outcomes += [o for o in registered if o.verdict != "added"]
         waiting = [o for o in registered if o.verdict == "added"]
         with _shown(waiting) as progress:

@@ -30,6 +30,8 @@ def demo(ctx: click.Context, folder: Path | None, model: str | None) -> None:
     from shoplog.cli.progress import bar
     from shoplog.demo import recordings
     from shoplog.errors import InputError
+    from shoplog.hearing import Hearing
+    from shoplog.register import register_all
     from shoplog.store import open_database, queries
     from shoplog.times import span
 
@@ -43,10 +45,10 @@ def demo(ctx: click.Context, folder: Path | None, model: str | None) -> None:
     begun = time.monotonic()
     with closing(open_database(database)) as conn:
         found, _ = inbox.sources([box])
-        waiting = [o for o in ingest.register_all(conn, found) if o.recording_id is not None]
+        waiting = [o for o in register_all(conn, found) if o.recording_id is not None]
         lengths = {o.path.name: o.duration or 0.0 for o in waiting}
         with bar(sum(lengths.values()), lengths) as progress:
-            hearing = ingest.Hearing(model=model)
+            hearing = Hearing(model=model)
             outcomes = [ingest.process(conn, o.recording_id, hearing, progress) for o in waiting if o.recording_id]
         report(outcomes)
         names = queries.project_names(conn)

@@ -47,9 +47,10 @@ def rehear(
     from shoplog import ingest
     from shoplog.cli.add import report
     from shoplog.cli.progress import bar
+    from shoplog.hearing import Hearing
     from shoplog.store import queries
 
-    hearing = ingest.Hearing(model=model, device="cuda" if device == "cuda" else "cpu", keep_all=keep_all)
+    hearing = Hearing(model=model, device="cuda" if device == "cuda" else "cpu", keep_all=keep_all)
     with log(ctx) as conn:
         recordings = [queries.recording(conn, n) for n in _chosen(conn, names, everything)]
         media = [r for r in recordings if r.kind == "media"]

@@ -29,7 +29,7 @@ def watch(ctx: click.Context, folder: Path, model: str | None, device: str, poll
     import signal
     import threading
 
-    from shoplog.ingest import Hearing
+    from shoplog.hearing import Hearing
     from shoplog.watch import watch as run
 
     stop = threading.Event()

@@ -73,6 +73,16 @@ def doubtful_windows(
     return _merged(sorted(chosen, key=lambda w: w.start))
 
 
+def windows_of(facts: Sequence[Fact], transcript: Transcript, *, below: float = AGAIN_BELOW) -> list[Window]:
+    """The windows that were heard a second time (`Transcript.again`), with the doubtful facts that lie in them now."""
+    words = list(transcript.words())
+    doubtful = [i for i, f in enumerate(facts) if surety(f, words) < below] if transcript.again else []
+    return [
+        Window(c.start, c.end, tuple(i for i in doubtful if c.start <= facts[i].start and facts[i].end <= c.end))
+        for c in transcript.again
+    ]
+
+
 def _merged(windows: Iterable[Window]) -> list[Window]:
     merged: list[Window] = []
     for window in windows:

@@ -123,6 +123,12 @@ def transcript(conn: sqlite3.Connection, recording_id: int) -> Transcript:
         duration=r.duration,
         model=r.model,
         settings=dict(r.settings),
+        again=tuple(
+            Cue(row["start"], row["end"], row["text"], rows.load_words(row["words"]))
+            for row in conn.execute(
+                "select * from second_hearing where recording_id = ? order by start", (recording_id,)
+            )
+        ),
     )
 
 

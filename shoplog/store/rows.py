@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sqlite3
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -49,8 +49,8 @@ def _moment(text: str | None) -> datetime | None:
 def clip(row: sqlite3.Row) -> Clip:
     return Clip(
         id=row["id"], recording_id=row["recording_id"], path=text_path(row["path"]), name=row["name"],
-        sha256=row["sha256"], size=row["size"], container=row["container"], start=row["start"], duration=row["duration"],
-        recorded_at=_moment(row["recorded_at"]), recorded_at_source=row["recorded_at_source"],
+        sha256=row["sha256"], size=row["size"], container=row["container"], start=row["start"],
+        duration=row["duration"], recorded_at=_moment(row["recorded_at"]), recorded_at_source=row["recorded_at_source"],
         has_video=bool(row["has_video"]),
     )  # fmt: skip
 
@@ -65,10 +65,20 @@ def recording(row: sqlite3.Row, clips: tuple[Clip, ...] = ()) -> Recording:
     )  # fmt: skip
 
 
+def dump_words(words: Sequence[Word]) -> str:
+    """Words as they are stored: a list of [text, start, end, probability]."""
+    return dump([[w.text, w.start, w.end, w.probability] for w in words])
+
+
+def load_words(stored: str) -> tuple[Word, ...]:
+    """The words that `dump_words` stored."""
+    return tuple(Word(*word) for word in json.loads(stored))
+
+
 def cue(row: sqlite3.Row) -> Cue:
     return Cue(
         start=row["start"], end=row["end"], text=row["text"], trust=row["trust"], reason=row["reason"],
-        words=tuple(Word(*word) for word in json.loads(row["words"])), over_machine=bool(row["over_machine"]),
+        words=load_words(row["words"]), over_machine=bool(row["over_machine"]),
     )  # fmt: skip
 
 
@@ -76,7 +86,7 @@ def cue_row(recording_id: int, n: int, c: Cue) -> dict[str, Any]:
     return {
         "recording_id": recording_id, "n": n, "start": c.start, "end": c.end, "text": c.text, "trust": c.trust,
         "reason": c.reason, "over_machine": int(c.over_machine),
-        "words": dump([[w.text, w.start, w.end, w.probability] for w in c.words]),
+        "words": dump_words(c.words),
     }  # fmt: skip
 
 

@@ -74,8 +74,8 @@ def add_clip(
         "clip",
         {
             "recording_id": recording_id, "path": rows.path_text(path), "name": rows.shown(path.name),
-            "sha256": sha256, "size": size, "mtime_ns": mtime_ns, "container": container, "start": start, "duration": duration,
-            "recorded_at": recorded_at.isoformat() if recorded_at else None, "recorded_at_source": recorded_at_source,
+            "sha256": sha256, "size": size, "mtime_ns": mtime_ns, "container": container, "start": start,
+            "duration": duration, "recorded_at": recorded_at.isoformat() if recorded_at else None, "recorded_at_source": recorded_at_source,
             "has_video": int(has_video),
         },
     )  # fmt: skip
@@ -119,8 +119,19 @@ def save_transcript(conn: sqlite3.Connection, recording_id: int, transcript: Tra
     conn.execute("delete from stage where recording_id = ?", (recording_id,))
     conn.execute("delete from cue where recording_id = ?", (recording_id,))
     conn.execute("delete from stretch where recording_id = ?", (recording_id,))
+    conn.execute("delete from second_hearing where recording_id = ?", (recording_id,))
     _table(conn, "cue").insert_all(rows.cue_row(recording_id, n, c) for n, c in enumerate(transcript.cues))
     _table(conn, "stretch").insert_all(rows.stretch_row(recording_id, s) for s in transcript.stretches)
+    _table(conn, "second_hearing").insert_all(
+        {
+            "recording_id": recording_id,
+            "start": c.start,
+            "end": c.end,
+            "text": c.text,
+            "words": rows.dump_words(c.words),
+        }
+        for c in transcript.again
+    )
     machine = sum(s.end - s.start for s in transcript.stretches if s.machine) if transcript.stretches else None
     conn.execute(
         "update recording set state = 'done', reason = null, duration = coalesce(?, duration), model = ?, "

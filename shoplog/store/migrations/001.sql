@@ -82,6 +82,17 @@ create table stretch (
 );
 create index stretch_recording on stretch(recording_id, start);
 
+-- Short windows that were heard a second time, because numbers in them were doubtful.
+create table second_hearing (
+    id integer primary key,
+    recording_id integer not null references recording(id) on delete cascade,
+    start real not null,
+    "end" real not null,
+    text text not null,
+    words text not null
+);
+create index second_hearing_recording on second_hearing(recording_id);
+
 create table fact (
     id integer primary key,
     recording_id integer not null references recording(id) on delete cascade,
