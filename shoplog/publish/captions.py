@@ -21,43 +21,11 @@ LINGER, LEAD = 1.5, 0.3
 NOISE, MARK = 3.0, 4.0
 #: Words before which a phrase begins: better places to break than the middle of one.
 OPENERS = frozenset(
-    [
-        "and",
-        "but",
-        "or",
-        "so",
-        "because",
-        "which",
-        "that",
-        "when",
-        "where",
-        "while",
-        "if",
-        "then",
-        "with",
-        "without",
-        "for",
-        "from",
-        "to",
-        "into",
-        "onto",
-        "in",
-        "on",
-        "at",
-        "by",
-        "of",
-        "about",
-        "after",
-        "before",
-        "until",
-        "through",
-        "between",
-        "over",
-        "under",
-        "as",
-        "than",
-    ]
+    "and but or so because which that when where while if then with without for from to into onto in on at by of about "
+    "after before until through between over under as than".split()
 )
+#: Words that no line should end on.
+LEANING = OPENERS | frozenset("a an the my your our their his her its this these no not very i i'm it's".split())
 
 
 def captions(
@@ -138,13 +106,18 @@ def _best_break(words: Sequence[Word], limits: Limits) -> int:
 
 
 def _break_score(before: Word, after: Word) -> float:
-    if before.text[-1:] in ".!?":
+    return max(_phrase(before.text, after.text), 1.5 if after.start - before.end >= 0.25 else -9.0)
+
+
+def _phrase(before: str, after: str) -> float:
+    """How well a break between two words suits the phrase: above 0 at its end, below 0 within it."""
+    if before[-1:] in ".!?":
         return 3.0
-    if before.text[-1:] in ",;:–—":
+    if before[-1:] in ",;:–—":
         return 2.0
-    if after.start - before.end >= 0.25:
-        return 1.5
-    return 0.6 if after.text.lower() in OPENERS and before.text.lower() not in OPENERS else 0.0
+    if before.lower() in LEANING:
+        return -1.0
+    return 0.6 if after.lower() in OPENERS else 0.0
 
 
 def wrap(texts: Sequence[str], width: int) -> list[str]:
@@ -161,8 +134,7 @@ def wrap(texts: Sequence[str], width: int) -> list[str]:
     for n in range(1, len(texts)):
         first, second = " ".join(texts[:n]), " ".join(texts[n:])
         if len(first) <= width and len(second) <= width:
-            phrase = -8 if texts[n - 1][-1:] in ",;:.!?" else -4 if texts[n].lower() in OPENERS else 0
-            cost = abs(len(second) - len(first)) + phrase
+            cost = abs(len(second) - len(first)) - 10 * _phrase(texts[n - 1], texts[n])
             if best is None or cost < best[0]:
                 best = cost, [first, second]
     return best[1] if best else lines

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from shoplog.log import Project
-from shoplog.publish.stated import spoken
+from shoplog.publish.stated import own_takes, spoken
 from shoplog.timeline.course import Course
 
 #: By the caution's id in ``reckon/cautions.toml``: the same in the words of a video's description.
@@ -46,7 +46,8 @@ def cautions(project: Project, course: Course) -> tuple[Advice, ...]:
 
     lines = [cue.text for _, cue in spoken(project)]
     found: list[Advice] = []
-    for c in reckoned(statements(project, course), lines):
+    recordings = [take.recording for take in own_takes(project)]
+    for c in reckoned(statements(project.facts(), recordings, course), lines):
         because = tuple(
             (i.recording_id, i.at) for i in c.inputs.values() if i.recording_id is not None and i.at is not None
         )

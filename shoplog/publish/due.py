@@ -15,7 +15,7 @@ _MONTHS = {name.lower(): n for n, name in enumerate(calendar.month_name) if name
 _DAYS = {name.lower(): n for n, name in enumerate(calendar.day_name)}
 _MONTH = "|".join(_MONTHS)
 _AMOUNT = re.compile(
-    r"\b(?:(\d+(?:\.\d+)?)|(" + "|".join(_SMALL) + r"))(?: (?:a|an|of|more|full|whole|good|or so|couple of))*"
+    r"\b(?:(\d+(?:\.\d+)?)|(" + "|".join(_SMALL) + r"))(?: (?:a|an|of|more|full|whole|good|or so))*"
     r"(?: (?:to|or) (?:\d+|" + "|".join(_SMALL) + r"))? (hour|day|week|fortnight|month|year)s?\b( and a half)?"
 )
 

@@ -30,7 +30,7 @@ _NO_MATERIAL = (
 _FREE = (
     r"(?:free of charge|for free|at no charge|no charge|for nothing|free samples?|complimentary|didn'?t pay (?:for|a)|"
     r"didn'?t (?:charge|cost) me|wouldn'?t take (?:any |a )?(?:money|penny|cent)|affiliate|commission|at a discount|"
-    r"half price|gifted|on loan|lent me|loaned me)"
+    r"half price|gifted|on loan from|lent me|loaned me)"
 )
 _GIVING = re.compile(
     "|".join(
@@ -68,6 +68,7 @@ _TRADE = re.compile(
     re.IGNORECASE,
 )
 _SELLER = re.compile(r"\b(?:they|their)\b.{0,40}\b(?:company|sell|make)")
+_PRONOUNS = frozenset(("this", "these", "it", "them", "one"))
 _LENT = re.compile(r"\b(?:loan|lent|loaned|borrowed|borrow)\b")
 _WOOD = re.compile(r"\b(?:log|wood|timber|tree|blank|board|burl|slab|branch|limb|piece|crotch|stump)\b")
 
@@ -111,7 +112,7 @@ def gifts(project: Project) -> tuple[Gift, ...]:
             Gift(
                 take.recording.id, cue.start, cue.end, cue.text,
                 by_trade=bool(_TRADE.search(text) or _SELLER.search(near)),
-                wood=bool(_WOOD.search(text)) or _credited(take, cue) == "wood",
+                wood=_is_wood(text, near) or _credited(take, cue) == "wood",
                 told=telling.text if telling else None,
                 told_at=telling.start if telling else None,
                 lent=bool(_LENT.search(text)),
@@ -131,6 +132,12 @@ def _credited(take: Take, cue: Cue) -> str | None:
         ),
         None,
     )
+
+
+def _is_wood(text: str, near: str) -> bool:
+    """Wood by its own words, or by those around it where it is only called "it"."""
+    things = {m[0] for m in re.finditer(rf"\b{_THING}\b", text)}
+    return bool(_WOOD.search(text) or (things <= _PRONOUNS and _WOOD.search(near)))
 
 
 def _is_about_a_thing(text: str) -> bool:

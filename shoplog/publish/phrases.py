@@ -144,7 +144,9 @@ def name_in(words: str, item: str) -> str:
 
 
 def with_article(noun: str) -> str:
-    """``a bowl``, ``an urn``."""
+    """``a bowl``, ``an urn``; several things (``pens``) have none."""
+    if noun.endswith("s") and not noun.endswith("ss"):
+        return noun
     return f"{'an' if noun[:1].lower() in 'aeio' or noun.lower().startswith('ur') else 'a'} {noun}"
 
 

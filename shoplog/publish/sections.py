@@ -223,8 +223,9 @@ def waits(project: Project) -> list[Line]:
     found = [k for k in said(project, "duration") if amount(k.fact)]
 
     def words(fact: Fact) -> str:
-        of = fact.attrs.get("of")
-        return f"{amount(fact)}{f' {of}' if of and ' ' in of else f' ({of})' if of else ''}"
+        of = str(fact.attrs.get("of") or "")
+        placed = of.split(" ")[0] in ("in", "on", "at", "between", "under", "to")
+        return f"{amount(fact)}{f' {of}' if placed else f' ({of})' if of else ''}"
 
     return line("Waits and times", found, words)
 
@@ -264,14 +265,20 @@ def _trouble(defect: Defect, known: Sequence[KeptFact], pieces: bool) -> str:
     ):
         article = f"{defect.item}s"
     text = f"{article[:1].upper()}{article[1:]}{f' ({defect.where})' if defect.where else ''}{grown}"
-    glues = listed(list(defect.glues))
-    if defect.state == "repaired":
-        text += f"; filled with {glues}" if glues else "; repaired"
-    else:
-        text += f"; filled with {glues}" if glues else ""
-        text += f"; {ENDINGS[defect.state]}" if defect.state in ENDINGS else ""
+    text += _ending(defect, known)
     text = f"{text}, piece {defect.piece}" if pieces else text
     return blank(f"{text}?", first) if all(use(k, "description") == "blank" for k in known) else text
+
+
+def _ending(defect: Defect, known: Sequence[KeptFact]) -> str:
+    """How it was mended and how it stands. Glue that nobody said was for it is a blank."""
+    mended = {k.id for k in known if k.fact.attrs.get("change") == "repaired"}
+    glues = listed(unique(e.glue or "" for e in defect.events if e.fact_id in mended))
+    others = listed([g for g in defect.glues if g not in glues])
+    text = f"; mended with {glues}" if glues else "; mended" if mended else ""
+    if others and not mended:
+        text += f" [check: mended with {others}?]"
+    return text + (f"; {ENDINGS[defect.state]}" if defect.state in ENDINGS else "")
 
 
 # ------------------------------------------------------------------------------------------------ people

@@ -34,7 +34,9 @@ def piece_name(project: Project) -> str:
         return [m[1] for m in _PIECE.finditer(text)]
 
     if found := pieces(project.name):
-        return found[0]
+        # Several pieces stay several: "four pens" are pens.
+        several = re.search(rf"\b{found[0]}e?s\b", project.name.lower().replace("-", " "))
+        return several[0] if several else found[0]
     measured = [
         n for k in statements(project, "description", "dimension") for n in pieces(str(k.fact.attrs.get("of") or ""))
     ]
@@ -58,9 +60,8 @@ def titles(project: Project, course: Course, limits: Limits = COMMON) -> list[st
         str(k.fact.attrs.get("product") or k.fact.item) for k in statements(project, "description", "finish")
     )
     size = _size(project)
-    trouble = next(
-        (d for d in course.defects if d.state == "repaired" and _certain(project, d.events[0].fact_id)), None
-    )
+    mended = {k.id for k in statements(project, "description", "defect") if k.fact.attrs.get("change") == "repaired"}
+    trouble = next((d for d in course.defects if any(e.fact_id in mended for e in d.events)), None)
     held = {k.fact.item for k in statements(project, "description", "workholding")}
     suggestions = [
         _upper(project.name) if _is_a_title(project.name) else "",
@@ -73,10 +74,6 @@ def titles(project: Project, course: Course, limits: Limits = COMMON) -> list[st
         f"{_upper(subject)} from blank to finish" if finishes and piece else "",
     ]  # fmt: skip
     return phrases.unique(fit(t, limits.title) for t in suggestions if t)
-
-
-def _certain(project: Project, fact_id: int) -> bool:
-    return any(k.id == fact_id for k in statements(project, "description", "defect"))
 
 
 def _mended(subject: str, trouble: Defect) -> str:
