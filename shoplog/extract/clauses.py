@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from shoplog.extract.stream import COMMA, PAUSE, Stream
 
-_CONJUNCTIONS = frozenset("but so because cause 'cause though although while whereas except which unless until till once before otherwise since".split())
+_CONJUNCTIONS = frozenset("but so because cause 'cause though although while whereas except which unless until till once before otherwise".split())
 _STRONG = frozenset("but because though although".split())
 _JOINED_SUBJECTS = frozenset(
     "i'm i've i'd i'll it's it'll it'd that's that'll there's we're we've we'll we'd he's she's they're they've they'll "
@@ -132,7 +132,7 @@ def cut(stream: Stream) -> Clauses:
         elif word in _STRONG and i - starts[-1] >= 4:
             opens = True
         elif word in _CONJUNCTIONS:
-            opens = finite and not (word == "so" and text[i - 1] in ("or", "and")) and not (word == "since" and False)
+            opens = finite and not (word == "so" and text[i - 1] in ("or", "and"))
         elif word in ("if", "when") or (word == "then" and border[i] == COMMA):
             opens = finite
         elif finite:

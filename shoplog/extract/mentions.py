@@ -235,7 +235,7 @@ def _chuck(reading: Reading, mention: Mention) -> bool:
         expands = after in ("expands", "jaws", "jaw", "grips", "tightens", "contracts", "key")
         if last == "the" and expands:
             return True
-        return held and grips and last in ("the", "my", "big", "small", "same", "main", "other") and not reading.near("people", i, 5, 5) and not (reading.word(i - 2) in ("in", "off") and reading.word(i - 3) in ("mail", "bring", "cash", "cashed", "wrote"))
+        return held and grips and last in ("the", "my", "big", "small", "same", "main", "other") and not reading.beside("people", i, 5, 5) and not (reading.word(i - 2) in ("in", "off") and reading.word(i - 3) in ("mail", "bring", "cash", "cashed", "wrote"))
     if last in ("cousin", "uncle", "brother", "named", "called", "mister", "old") or after in ("says", "said", "keeps", "roast", "steak", "key", "it", "is-my", "the", "that", "came", "told") and last not in ("the", "my"):
         return False
     if reading.stream.upper[i] and last not in ("the", "my", "a", "jaw"):
@@ -342,13 +342,13 @@ def _name(reading: Reading, mention: Mention) -> bool:
     last, after = reading.previous(i), reading.next(j)
     if last in _PEOPLE or after in _NAME_VERBS or last in ("called", "named", "sister's", "neighbour", "neighbor", "aunt", "uncle", "thanks", "hi", "hey"):
         return False
-    if after in ("bucket", "tray", "pan", "pit", "heap", "street", "road", "wednesday", "cloud", "jolly", "from", "out", "can") and not (after == "from" and not reading.near("outside", i, 6, 8)):
+    if after in ("bucket", "tray", "pan", "pit", "heap", "street", "road", "wednesday", "cloud", "jolly", "from", "out", "can") and not (after == "from" and not reading.beside("outside", i, 6, 8)):
         return False
     if last in ("volcanic", "cigarette", "to", "bone"):
         return False
     if reading.stream.upper[i] and after not in _WOODEN_AFTER and last in ("my", "our", "little", "dear"):
         return False
-    if reading.near("outside", i, 4, 6) and any(w in ("stove", "fire") for w in reading.words(i - 4, j + 6)):
+    if reading.beside("outside", i, 4, 6) and any(w in ("stove", "fire") for w in reading.words(i - 4, j + 6)):
         return False
     return _wood_like(reading, mention)
 

@@ -121,6 +121,13 @@ class Reading:
         k = bisect_left(found, i - before)
         return k < len(found) and found[k] <= i + after
 
+    def beside(self, topic: str, i: int, before: int = 12, after: int = 8) -> bool:
+        """As `near`, within the sentence of ``i`` only."""
+        low, high = self.clauses.sentence(i)
+        found = self.topics.get(topic, ())
+        k = bisect_left(found, max(low, i - before))
+        return k < len(found) and found[k] <= min(high - 1, i + after)
+
     def gap(self, topic: str, i: int) -> int:
         """How many tokens back the topic was last named, a large number if never."""
         found = self.topics.get(topic, ())

@@ -175,7 +175,7 @@ class Statuses:
             if known or word in ("my", "the", "me", "our", "his", "her") and k < i - 1 and text[k + 1] not in INSTRUMENTS:
                 person = True
                 if word == "it":
-                    if k < i - 1:
+                    if k < i - 1 or text[i] not in ("says", "said"):
                         continue
                     # "it says": a label if one was named just before.
                     person = any(w in ("can", "tin", "bottle", "label", "box", "book", "tag", "plate", "instructions", "manual") for w in text[max(0, k - 12) : k])
@@ -213,14 +213,22 @@ class Statuses:
         index = self._clauses.index(start)
         if index and self._stream.text[self._clauses.starts[index]] in _SUBORDINATE and self._clauses.starts[index] not in self._clauses.sentences:
             # "which takes six months": a subordinate clause holds as its main clause does.
-            last = self._clauses.starts[index] - 1
-            scopes = [*scopes, *(_Scope(start, start + 1, s.rank, s.at) for s in self._by_clause.get(index - 1, ()) if s.rank != "denied" and s.start <= last < s.end)]
+            scopes = [*scopes, *(_Scope(start, start + 1, rank, at) for rank, at in self._inherited(index))]
         for scope in scopes:
             if scope.start <= start < scope.end and abs(start - scope.at) <= reach and (not best or _RANK[scope.rank] < _RANK[best]) and not start <= scope.at < end:
                 best = scope.rank
         if best in ("hypothetical", "planned") and self._given_up(index):
             best = "denied"
         return cast("Status", {"": "done", "denied!": "denied", "other": "reported", "if": "hypothetical", "wait": "done"}.get(best, best))
+
+    def _inherited(self, index: int) -> list[tuple[str, int]]:
+        """The scopes of the main clause that a subordinate clause hangs on; what is denied there is not denied here."""
+        found = []
+        while index and self._stream.text[self._clauses.starts[index]] in _SUBORDINATE and self._clauses.starts[index] not in self._clauses.sentences:
+            last = self._clauses.starts[index] - 1
+            index -= 1
+            found += [(s.rank, s.at) for s in self._by_clause.get(index, ()) if s.rank != "denied" and s.start <= last < s.end]
+        return found
 
     def _given_up(self, index: int) -> bool:
         """ "I thought about X, but I'm not", "I was thinking X, so no"."""

@@ -68,7 +68,7 @@ def _room(reading: Reading, quantity: Quantity) -> bool:
             return False
     if reading.near("inside", q, 12, 6) or reading.near("temp", q, 6, 1) and _now(before):
         return True
-    return quantity.unit in ("degF", "degC") and reading.near("inside", q, 20, 8) or any(w in ("it's", "heater", "thermometer") for w in before) and not reading.near("outside", q, 8, 8)
+    return quantity.unit in ("degF", "degC") and reading.near("inside", q, 20, 8) or any(w in ("it's", "heater", "thermometer") for w in before) and not reading.beside("outside", q, 8, 8)
 
 
 def _now(before: list[str]) -> bool:

@@ -177,6 +177,11 @@ def _part(reading: Reading, quantity: Quantity, end: int) -> tuple[str | None, i
             word = plain(reading.next(k))
             if word in _PARTS and (reading.next(k + 1) not in _PARTS):
                 return _PARTS[word], k
+    if quantity.unit is None and quantity.amount.size and reading.previous(quantity.start) == "to":
+        # "The tip's thin already. I could take it down to a sixteenth."
+        for k in range(quantity.start - 1, max(0, quantity.start - 13), -1):
+            if _PARTS.get(plain(reading.text[k])) in _THIN_ROUND:
+                return _PARTS[plain(reading.text[k])], k
     low = max(reading.clauses.sentence(quantity.start)[0], quantity.start - 18)
     for k in range(quantity.start - 1, low - 1, -1):
         word = plain(reading.text[k])

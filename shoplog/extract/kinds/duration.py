@@ -106,7 +106,7 @@ def _score(reading: Reading, quantity: Quantity) -> float:
     if reading.in_clause("wood", q):
         score += 0.1
     clause = text[low:high]
-    people = reading.near("people", q, 7, 7)
+    people = reading.beside("people", q, 7, 7)
     if people:
         score -= 0.5
     if any(w in ("i've", "he's", "she's", "they've", "we've", "he", "she", "they") for w in clause[:3]) and any(w in ("been", "married", "doing", "lived", "worked", "known", "wanted", "had") for w in clause[:6]) and not any(w in ("drying", "sitting", "it", "soaking", "wood", "this") for w in clause):

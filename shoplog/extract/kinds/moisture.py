@@ -72,9 +72,9 @@ def _percent(reading: Reading, quantity: Quantity, last_end: int) -> float:
         score += 0.45
     elif any(w in ("it", "it's", "they're", "they", "she's", "this", "that") for w in before) and any(reading.says(k, "came in at", "is at", "down at", "down to", "was at", "it's at", "up at", "sitting at", "be at", "went in at", "out at", "come out at", "in at") for k in range(q - 4, q)):
         score += 0.35
-    if reading.near("battery", q, 7, 7) and not reading.near("meter", q, 6, 6):
+    if reading.beside("battery", q, 7, 7) and not reading.near("meter", q, 6, 6):
         score -= 0.8
-    if reading.near("people", q, 6, 6) and not reading.near("meter", q, 8, 8):
+    if reading.beside("people", q, 6, 6) and not reading.near("meter", q, 8, 8):
         score -= 0.3
     if value > 100 and not reading.near("moist", q, 12, 8):
         score -= 0.5

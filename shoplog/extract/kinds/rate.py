@@ -23,7 +23,7 @@ _FREE = frozenset(
 _COMMON = frozenset((40, 60, 80, 100, 120, 150, 180, 220, 240, 280, 320, 360, 400, 500, 600, 800, 1000, 1200, 1500, 2000))
 _COUNTED_BEFORE = frozenset("$ # £ € no. street page highway interstate model volume chapter level day part size in since weighs years".split())
 _NAMED_BEFORE = frozenset("$ # £ € number box route channel episode video".split())
-_MONEY = frozenset("dollars bucks subscribers people miles paid cost heart heart's".split())
+_MONEY = frozenset("bill invoice rent cheque price fee dollars bucks subscribers people miles paid cost heart heart's".split())
 _HEDGES = frozenset("about around roughly maybe nearly almost a like just".split())
 _ENDS = frozenset("stop stopped finish finished finishing stopping skip skipped jump jumped start starting started begin beginning began end ended ending".split())
 _RUNS = frozenset("running spinning turning roughing rotating run runs ran cranked bumped spun".split())
@@ -39,6 +39,8 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
     undecided: list[tuple[int, Quantity]] = []
     for index, quantity in enumerate(reading.quantities):
         kind, score = _judge(reading, index, quantity, memory)
+        if kind == "speed" and score < 0.85 and quantity.unit is None and _standard(quantity) and not reading.in_clause("lathe", quantity.start) and not reading.in_clause("speed", quantity.start):
+            undecided.append((index, quantity))
         if kind == "speed":
             memory.speed = quantity.end
         elif kind == "grit":
@@ -55,6 +57,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         if ahead is not None and ahead - quantity.start < 45 and any(w in _ENDS | {"past", "go", "take", "going"} for w in reading.before(quantity.start, 5)):
             kind, score = _judge(reading, index, quantity, _Memory(grit=quantity.start - 10))
             if kind == "grit":
+                found = [f for f in found if f[0] is not quantity]
                 found.append((quantity, kind, score))
     for quantity, kind, score in found:
         yield from _facts(reading, quantity, kind, score)
@@ -117,7 +120,7 @@ def _judge(reading: Reading, index: int, quantity: Quantity, memory: _Memory) ->
     grit = _grit(reading, index, quantity, memory) if all(v in GRITS for v in numbers) else -9.0
     speed = _speed(reading, quantity, memory, max(numbers)) if 50 <= max(numbers) <= 6000 and max(numbers) % 5 == 0 else -9.0
     kind, score = ("grit", grit) if grit >= speed else ("speed", speed)
-    return (kind, min(0.95, 0.6 + 0.07 * score)) if score >= 2.6 else ("", 0.0)
+    return (kind, min(0.95, 0.6 + 0.07 * score)) if score >= 2.5 else ("", 0.0)
 
 
 def _counted(reading: Reading, quantity: Quantity) -> bool:
@@ -139,10 +142,11 @@ def _counted(reading: Reading, quantity: Quantity) -> bool:
 
 def _apart(reading: Reading, q: int) -> float:
     """What speaks against both: another subject nearby and none of the lathe or the paper in the clause."""
-    ours = reading.in_clause("lathe", q) or reading.in_clause("sand", q) or reading.in_clause("speed", q)
-    if ours:
+    if reading.in_clause("lathe", q) or reading.in_clause("sand", q):
         return 0.0
-    return (-2.0 if reading.near("outside", q, 10, 6) else 0.0) + (-1.2 if reading.near("people", q, 8, 8) else 0.0)
+    if reading.in_clause("speed", q) and not reading.beside("outside", q, 6, 6):
+        return 0.0
+    return (-2.0 if reading.beside("outside", q, 10, 6) else 0.0) + (-1.2 if reading.beside("people", q, 8, 8) else 0.0)
 
 
 def _at(before: list[str]) -> bool:
@@ -246,7 +250,7 @@ def _speed(reading: Reading, quantity: Quantity, memory: _Memory, top: float) ->
         score, context = score + 0.8, True
     if last in ("says", "say", "said") and context:
         score += 0.6
-    if quantity.amount.time and (last in ("until", "till", "by", "since") or reading.near("people", q, 8, 5) and not reading.in_clause("lathe", q)):
+    if quantity.amount.time and (last in ("until", "till", "by", "since") or reading.beside("people", q, 8, 5) and not reading.in_clause("lathe", q)):
         score -= 2.0
     if any(w in ("kick", "begin", "start") for w in reading.after(end, 3)) and reading.next(end) == "to":
         score, context = score + 1.0, True
@@ -256,6 +260,8 @@ def _speed(reading: Reading, quantity: Quantity, memory: _Memory, top: float) ->
     time_like = quantity.amount.time is not None and quantity.amount.time[0] <= 12 and quantity.amount.time[1] % 5 == 0 and quantity.amount.time[1]
     if not context and time_like and last in ("at", "until", "till", "by", "about", "around", "before", "after", "since", "it's"):
         score = min(score, 2.0)
+    if any(w in _ENDS | {"take", "taking", "go", "going"} for w in before[-4:]) and top in _COMMON and q - memory.grit < 70 and not (reading.in_clause("speed", q) or reading.in_clause("lathe", q) or before[-2:] in (["up", "to"], ["down", "to"]) and q - memory.speed < q - memory.grit):
+        score -= 2.0
     if reading.gap("sand", q) < min(30, reading.gap("lathe", q)) and not (reading.in_clause("speed", q) or reading.in_clause("lathe", q) or _at(before)):
         score -= 1.5
     return score + _apart(reading, q)
@@ -308,7 +314,7 @@ def _directions(reading: Reading) -> Iterator[Candidate]:
         low, high = reading.clauses.clause(i)
         if after in ("chuck", "turn", "turned", "mount", "mounted", "threads", "gear") or any(q.unit == "rpm" or (q.unit is None and q.read("count")[0] or 0) >= 100 and q.read("count")[0] not in GRITS for q in reading.numbers(max(low, i - 8), min(high, i + 8))):
             continue
-        if any(_close_speed(reading, q, i) for q in reading.numbers(max(0, i - 8), i + 8)):
+        if any(_close_speed(reading, q, i) for q in reading.numbers(max(low, i - 8), min(high, i + 8))):
             continue
         yield Candidate("speed", i, i + 1, attrs={"direction": word}, score=0.75)
 
