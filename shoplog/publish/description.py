@@ -113,7 +113,8 @@ def _opening(project: Project) -> list[Line]:
     done = [k for k in sections.fullest(sections.said(project, "finish")) if not k.doubtful]
     if done:
         finish = phrases.listed(phrases.unique(phrases.finish(k.fact) for k in done))
-        parts.append(Line(f"I finished it with {finish}.", tuple(k.id for k in done)))
+        it = "them" if piece.endswith("s") else "it"
+        parts.append(Line(f"I finished {it} with {finish}.", tuple(k.id for k in done)))
     return parts
 
 

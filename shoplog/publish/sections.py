@@ -244,7 +244,7 @@ def troubles(project: Project, course: Course) -> list[Line]:
     for defect in course.defects:
         known = [facts[e.fact_id] for e in defect.events if e.fact_id in facts]
         if known:
-            lines.append(Line(_trouble(defect, known, course.pieces > 1), tuple(k.id for k in known)))
+            lines.append(Line(_trouble(project, defect, known, course.pieces > 1), tuple(k.id for k in known)))
     return lines
 
 
@@ -253,7 +253,7 @@ ENDINGS = {
 }  # fmt: skip
 
 
-def _trouble(defect: Defect, known: Sequence[KeptFact], pieces: bool) -> str:
+def _trouble(project: Project, defect: Defect, known: Sequence[KeptFact], pieces: bool) -> str:
     first = known[0]
     sizes = unique(amount(k.fact) for k in known)
     grown = f", {' then '.join(sizes)}" if sizes else ""
@@ -265,19 +265,29 @@ def _trouble(defect: Defect, known: Sequence[KeptFact], pieces: bool) -> str:
     ):
         article = f"{defect.item}s"
     text = f"{article[:1].upper()}{article[1:]}{f' ({defect.where})' if defect.where else ''}{grown}"
-    text += _ending(defect, known)
+    text += _ending(project, defect, known)
     text = f"{text}, piece {defect.piece}" if pieces else text
     return blank(f"{text}?", first) if all(use(k, "description") == "blank" for k in known) else text
 
 
-def _ending(defect: Defect, known: Sequence[KeptFact]) -> str:
-    """How it was mended and how it stands. Glue that nobody said was for it is a blank."""
-    mended = {k.id for k in known if k.fact.attrs.get("change") == "repaired"}
-    glues = listed(unique(e.glue or "" for e in defect.events if e.fact_id in mended))
-    others = listed([g for g in defect.glues if g not in glues])
-    text = f"; mended with {glues}" if glues else "; mended" if mended else ""
-    if others and not mended:
-        text += f" [check: mended with {others}?]"
+#: Glue that is spoken of so near to a defect is taken to be for it, seconds.
+NEAR = 60.0
+
+
+def _ending(project: Project, defect: Defect, known: Sequence[KeptFact]) -> str:
+    """How it was mended and how it stands. Where nobody said that it was mended, glue is a blank."""
+    mended = any(k.fact.attrs.get("change") == "repaired" for k in known)
+    near = {
+        phrases.adhesive(g.fact)
+        for g in statements(project, "description", "adhesive")
+        for k in known
+        if g.recording_id == k.recording_id and abs(g.fact.start - k.fact.start) <= NEAR
+    }
+    glues = listed([g for g in defect.glues if g in near])
+    if mended:
+        text = f"; mended with {glues}" if glues else "; mended"
+    else:
+        text = f" [check: mended with {listed(list(defect.glues))}?]" if defect.glues else ""
     return text + (f"; {ENDINGS[defect.state]}" if defect.state in ENDINGS else "")
 
 
