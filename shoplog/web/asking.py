@@ -9,7 +9,7 @@ from datasette.utils.asgi import Response
 
 from shoplog.store import overview, queries
 from shoplog.web.playing import clips_of
-from shoplog.web.render import did, page, read, redirect
+from shoplog.web.render import did, freshen, page, read, redirect
 
 #: A question longer than this is none.
 LONGEST = 500
@@ -36,6 +36,8 @@ async def find(datasette: Any, request: Any) -> Response:
             "clips": clips_of(queries.recording(conn, r) for r in sorted(wanted)),
         }
 
+    if question:
+        await freshen(datasette)
     values = await read(datasette, look) if question else {"answer": None}
     return await page(datasette, request, "find", here="find", question=question, **values)
 

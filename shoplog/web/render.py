@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 import traceback
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Any, TypeVar
 
 from datasette.views.base import DatasetteError
@@ -13,7 +14,7 @@ from datasette.utils.asgi import Base400, Forbidden, NotFound as NoPage, Respons
 from markupsafe import Markup
 
 from shoplog.errors import NotFound, ShoplogError, StoreError
-from shoplog.store import overview, queries, transaction
+from shoplog.store import context, overview, queries, transaction
 from shoplog.store.database import explain, prepare
 from shoplog.web.guard import OWN_POLICY
 from shoplog.web.options import log_database, log_name, options_of
@@ -33,10 +34,19 @@ async def write(datasette: Any, fn: Callable[[sqlite3.Connection], T]) -> T:
     def in_transaction(conn: sqlite3.Connection) -> T:
         prepare(conn)
         with transaction(conn):
-            return fn(conn)
+            result = fn(conn)
+            context.refresh(conn)
+            return result
 
     result: T = await log_database(datasette).execute_write_fn(in_transaction)
     return result
+
+
+async def freshen(datasette: Any) -> None:
+    """Bring up to date what a search compares; a reading connection can't. A log that can't be written stays as it is."""
+    if await read(datasette, lambda conn: conn.execute("select 1 from stale_project limit 1").fetchone()):
+        with suppress(sqlite3.OperationalError):
+            await write(datasette, context.refresh)
 
 
 async def page(
