@@ -42,7 +42,8 @@ def _shop(made: Record, piece: int | None) -> Derived | None:
 
 def _moisture(stated: Sequence[Stated], shop: Derived | None) -> str | None:
     measured = measurings(stated)
-    weighed = [s for run in series(stated) for s in run]
+    weighings = series(stated)
+    weighed = [s for run in weighings for s in run]
     if len(measured) + len(weighed) < _LEAST:
         return None
     first = min(s.order for s in [*(m.first for m in measured), *weighed])
@@ -55,7 +56,7 @@ def _moisture(stated: Sequence[Stated], shop: Derived | None) -> str | None:
     return plots.moisture(
         [plots.Level((m.first.order - first) / _DAY, m.percent) for m in measured],
         by_weight,
-        [plots.Level((s.order - first) / _DAY, convert(grams_of(s), "g", unit)) for s in weighed],
+        [[plots.Level((s.order - first) / _DAY, convert(grams_of(s), "g", unit)) for s in run] for run in weighings],
         weight_unit=unit,
         curve=fitted,
         settles=span(shop) if shop else None,

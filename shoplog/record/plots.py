@@ -63,7 +63,7 @@ class Effort:
 def moisture(
     meter: Sequence[Level],
     by_weight: Sequence[Level] = (),
-    weights: Sequence[Level] = (),
+    weights: Sequence[Sequence[Level]] = (),
     *,
     weight_unit: str = "g",
     curve: Sequence[Fitted] = (),
@@ -71,8 +71,11 @@ def moisture(
     target: float | None = None,
     start: date | None = None,
 ) -> str:
-    """Moisture over the days, with the weights below it where there are any."""
-    panels = [bool(meter or by_weight or curve), bool(weights)]
+    """Moisture over the days, with the weights below it where there are any.
+
+    ``weights`` are runs between which wood was cut away: a line joins only those of one run.
+    """
+    panels = [bool(meter or by_weight or curve), any(weights)]
     heights = tuple(h for h, there in zip((2.6, 1.5), panels, strict=True) if there) or (2.0,)
     with Drawing("moisture", heights) as drawing:
         axes = list(drawing.axes)
@@ -102,13 +105,15 @@ def moisture(
             ax.set_ylim(bottom=0)
         if panels[1]:
             ax = axes.pop(0)
-            ax.plot([w.day for w in weights], [w.value for w in weights], color=INK, linewidth=0.8)
-            _points(ax, weights, "D", filled=True, above=True)
+            for run in weights:
+                ax.plot([w.day for w in run], [w.value for w in run], color=INK, linewidth=0.8)
+            _points(ax, [w for run in weights for w in run], "D", filled=True, above=True)
             ax.set_ylabel(f"weight, {weight_unit}")
             ax.margins(y=0.2)
         _days(drawing.axes[-1], start)
         return drawing.svg(
-            "Moisture and weight over time", _moisture_words(meter, by_weight, weights, weight_unit, curve, start)
+            "Moisture and weight over time",
+            _moisture_words(meter, by_weight, [w for run in weights for w in run], weight_unit, curve, start),
         )
 
 
