@@ -35,7 +35,9 @@ _DATE = click.DateTime(["%Y-%m-%d"])
 @click.option("--until", type=_DATE, callback=_day, help="Up to this day.")
 @click.option("--project", help="Part of the project's name.")
 @click.option("--word", "words_only", multiple=True, help="A word said near it.")
-@click.option("--want", type=click.Choice(("last", "first", "count", "when", "time", "did", "pieces", "highest", "lowest")))
+@click.option(
+    "--want", type=click.Choice(("last", "first", "count", "when", "time", "did", "pieces", "highest", "lowest"))
+)
 @click.option("--other-piece", is_flag=True, help="Facts about other pieces too.")
 @click.option("--limit", default=10, show_default=True, type=click.IntRange(1, 100_000), help="Facts to print.")
 @click.option("--csv", "as_csv", is_flag=True, help="Print the facts as CSV.")
@@ -95,3 +97,47 @@ def _print_csv(found: Any) -> None:
 
     writer = csv.writer(sys.stdout, lineterminator="\n")
     writer.writerows([harmless(cell) for cell in row] for row in table(found))
+
+
+@click.command()
+@click.option("--wood", "species", required=True, help="The wood, by any of its names.")
+@click.option("--diameter", help="The piece that is planned: 10in, 250mm.")
+@json_option
+@click.pass_context
+def before(ctx: click.Context, species: str, diameter: str | None, as_json: bool) -> None:
+    """What the log knows before the next piece of a wood, and the reckoning for it.
+
+    \b
+    Example:
+      shoplog before --wood cherry --diameter 10in
+    """
+    from shoplog.errors import InputError, NotFound
+    from shoplog.reckon.before import before as reckoned
+    from shoplog.search.pages import like_size, wood
+    from shoplog.search.query import parse_bounds
+
+    size = parse_bounds(diameter, "dimension") if diameter else None
+    if size is not None and (size.about is None or not size.about > 0 or size.unit not in ("in", "ft", "mm", "cm", "m")):
+        raise InputError(f'"{diameter}" is no diameter; write it like 10in or 250mm.')
+    results = reckoned(species, size.about if size else None, size.unit if size else "in")
+    page, missing = None, ""
+    with log(ctx) as conn:
+        try:
+            page = wood(conn, species, like_size(size.about, size.unit) if size and size.about else None)
+        except NotFound as error:
+            missing = str(error)  # the reckoning needs no log
+    if as_json:
+        from shoplog.search.plain import as_mapping
+
+        echo_json({"known": as_mapping(page), "computed": [{**as_mapping(r), "words": r.sentence()} for r in results]})
+        return
+    if page is None:
+        click.echo(missing)
+    else:
+        from shoplog.search.page_text import wood_lines
+
+        for line in wood_lines(page):
+            click.echo(line)
+    click.echo("Computed, not stated:")
+    for result in results:
+        click.echo(f"  {result.sentence()}")

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from shoplog.facts import KINDS
 from shoplog.search import spoken
 from shoplog.search.answer import Answer, Found, Spent, Summary, summarise
 from shoplog.search.beside import Nearness, nearness
@@ -66,7 +67,8 @@ def _kept(
     """Conditions that hold for the facts that are wanted, and the words that were said near none of them."""
     kept, unheard = list(conditions), []
     if query.kinds or query.species or query.diameter:
-        for word in query.words:
+        # Names first: what narrows to one piece must not be lost to a word that was said of another.
+        for word in sorted(query.words, key=lambda w: not spoken.by_name(places, [w])):
             narrower = spoken.near(conn, word, kept, places)
             if narrower:
                 kept = [*kept, narrower]
@@ -117,6 +119,8 @@ def _base_of(conn: sqlite3.Connection, query: Query) -> list[Condition]:
         return [finding.one_of("kind", query.kinds), finding.one_of("item", stored, _named("--item", query.items))]
     if query.kinds:
         return [finding.one_of("kind", query.kinds)]
+    if query.beside or query.statuses:
+        return [finding.one_of("kind", KINDS)]
     if query.species:
         return [finding.one_of("kind", ("species",))]
     if query.diameter:

@@ -45,7 +45,8 @@ def told(answer: Answer) -> Iterable[str]:
     if answer.unheard:
         yield f"Not said near any of these: {', '.join(answer.unheard)}"
     if answer.passages:
-        yield "Said:"
+        if answer.found:
+            yield "Said:"
         yield from (passage_line(p) for p in answer.passages)
 
 
@@ -109,7 +110,7 @@ def did(answer: Answer, summary: Summary) -> str:
     if summary.of == "done":
         return f"Yes, {say(first.kept.fact)}: {where}" + (f"; {overall(summary)}" if summary.count > 1 else "")
     if summary.of == "denied":
-        return f"No: {say(first.kept.fact)}, {where}"
+        return f"No, said not to be so: {say(first.kept.fact, status=False)}, {where}"
     return f"Nothing says that it was done; {_OF[summary.of]}: {say(first.kept.fact, status=False)}, {where}"
 
 

@@ -132,6 +132,8 @@ def _conditions(found: _Found, amounts: Sequence[Amount], matches: Sequence[Matc
     how_long = _follows(text, "how", "long")
     if how_long and not kinds and not dimensions:
         kinds = ["duration"]
+    if not kinds and not dimensions and text[:1] in (["who"], ["whose"], ["whom"]):
+        kinds = ["credit"]
     if not kinds and not dimensions and found.superlatives:
         for value in found.superlatives[:1]:
             kind, _, item = value.partition(":")
@@ -144,9 +146,12 @@ def _conditions(found: _Found, amounts: Sequence[Amount], matches: Sequence[Matc
         # A number of a unit that belongs to one kind asks for that kind; a percentage may be of the air.
         named = [k for k in unit_kinds if k]
         kinds = named[-1:]
-    if not kinds and not item_kinds and found.operations and not found.wants & {"time", "when", "count", "did", "last", "first"}:
+    wants = _wanted(found.wants, text)
+    if not kinds and not item_kinds and found.operations and not wants & {"time", "when", "count", "did", "last", "first"}:
         kinds = [k for o in found.operations for k in vocabulary.tables()["asks"].get(o, [])][:1]
     target = kinds or item_kinds[:1]
+    if not kinds and "reported" in found.statuses and any(w.startswith(("say", "said")) for w in text):
+        target = []  # whatever the label says of it
     items = [i for k, i in found.items if k in target] or ([] if "dimension" not in target else dimensions)
     beside = [Beside(k, tuple(i for kk, i in found.items if kk == k)) for k in item_kinds if k not in target]
     bounds, diameter = None, None
@@ -156,7 +161,6 @@ def _conditions(found: _Found, amounts: Sequence[Amount], matches: Sequence[Matc
     implied = {o for kind in target for o in vocabulary.tables()["drop"].get(kind, [])}
     operations = [o for o in dict.fromkeys(found.operations) if o not in implied]
     species = list(dict.fromkeys(found.species))
-    wants = _wanted(found.wants, text)
     if target == ["duration"] and operations and not found.items:
         wants.add("time")
     want = next((w for w in _WANTS if w in wants), None)
@@ -177,6 +181,9 @@ def _wanted(wants: set[str], text: Sequence[str]) -> set[str]:
     """Without those that only stood in a side clause: "did I" after "what speed", "when" inside "when it cracked"."""
     asks = text[0] if text else ""
     wants = set(wants)
+    made = text[1:2] if asks in ("what", "which") else text[:1]
+    if any(vocabulary.stem(w) in vocabulary.forms() and (w != vocabulary.stem(w) or asks in ("what", "which")) for w in made):
+        wants.add("pieces")  # "bowls over 12 inches", "which bowl cracked"
     if asks in ("what", "which", "how", "who", "where", "when", "whose", "why"):
         wants.discard("did")
     if asks != "when" and not any(w in ("day", "date", "month") for w in text):

@@ -60,16 +60,20 @@ def tables() -> dict[str, dict[str, list[str]]]:
     return tomllib.loads(resources.files("shoplog.search").joinpath("words.toml").read_text(encoding="utf-8"))
 
 
+#: "Between centers" is held at both.
+_BOTH = {"between": ("drive center", "live center")}
+
+
 @cache
 def phrases() -> dict[tuple[str, ...], tuple[Meaning, ...]]:
     """Every known phrase by its key, with all that it may mean."""
     found: dict[tuple[str, ...], dict[Meaning, None]] = defaultdict(dict)
     for term in trade.terms():
-        item = term.item.lstrip("*")
-        for words in (term.words,) if term.misheard else (term.words, item):
-            # One ordinary word heard for another is no evidence in a question that was written.
-            if not term.misheard or (len(words.split()) > 1 and key(words) not in found):
-                found[key(words)][Meaning("item", item, term.kind)] = None
+        # One ordinary word heard for another is no evidence in a question that was written.
+        if term.misheard and (len(term.words.split()) == 1 or key(term.words) in found):
+            continue
+        for item in _BOTH.get(term.item, (term.item.lstrip("*"),)):
+            found[key(term.words)][Meaning("item", item, term.kind)] = None
     for group in tables()["same"]["groups"]:
         for name in group:
             if key(name) not in found:

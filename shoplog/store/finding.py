@@ -285,9 +285,28 @@ def stages(conn: sqlite3.Connection, operations: Sequence[str]) -> list[Stage]:
 
 
 def recordings_of(conn: sqlite3.Connection, woods: Sequence[str]) -> set[int]:
-    """The recordings in which something of a piece of one of these woods was stated; ``woods`` as from `woods`."""
+    """The recordings in which something was stated of a piece of one of these woods; ``woods`` as from `woods`."""
     sql = f"select distinct recording_id from fact where wood in ({_marks(woods)})"  # noqa: S608
     return {row[0] for row in _rows(conn, sql, woods)}
+
+
+def spent(conn: sqlite3.Connection, recordings: Iterable[int]) -> list[tuple[int, str, float]]:
+    """(recording, operation, seconds) of every stage of these recordings, in order."""
+    sql = (
+        'select recording_id, operation, "end" - start from stage '
+        "where recording_id in (select value from json_each(?)) order by recording_id, start"
+    )
+    return [(row[0], row[1], row[2]) for row in _rows(conn, sql, (json.dumps(list(recordings)),))]
+
+
+def last_cues(conn: sqlite3.Connection, recordings: Iterable[int]) -> list[Spoken]:
+    """The last thing said in each of these recordings that was understood."""
+    sql = (
+        "select max(id) from cue where trust != 'dropped' and recording_id in (select value from json_each(?)) "
+        "group by recording_id"
+    )
+    found = [row[0] for row in _rows(conn, sql, (json.dumps(list(recordings)),))]
+    return spoken(conn, found)
 
 
 # ---- words
