@@ -15,8 +15,7 @@ from shoplog.store.database import transaction
 
 #: Parts whose diameter is not the piece's.
 PARTS = frozenset(
-    "tenon spigot hole mortise recess foot base stem neck bead cove knob finial screw bit jaw jaws opening mouth lid tube "
-    "dowel shank shaft collar nub bottom knot ring branch tree trunk".split()
+    ["tenon", "spigot", "hole", "mortise", "recess", "foot", "base", "stem", "neck", "bead", "cove", "knob", "finial", "screw", "bit", "jaw", "jaws", "opening", "mouth", "lid", "tube", "dowel", "shank", "shaft", "collar", "nub", "bottom", "knot", "ring", "branch", "tree", "trunk"]
 )
 #: Between the names of several woods of one piece.
 BETWEEN = "|"

@@ -8,7 +8,10 @@ drop index fact_item;
 create index fact_find on fact(
     kind, item, status, recording_id, start, si_low, si_high, si_unit, operation, piece, cue_id, other_piece, verdict,
     wood, size);
-create index fact_wood on fact(wood);
+create index fact_find_wood on fact(
+    kind, wood, status, item, recording_id, start, si_low, si_high, si_unit, operation, piece, cue_id, other_piece, verdict,
+    size);
+create index fact_wood on fact(wood, recording_id);
 
 create table stale_project (
     project_id integer primary key
