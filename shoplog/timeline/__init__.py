@@ -10,8 +10,9 @@ from collections.abc import Mapping, Sequence
 from shoplog.log import Project, Take
 from shoplog.timeline.clock import Calendar, resolve
 from shoplog.timeline.course import Course, Place, Reading
+from shoplog.timeline.defect_words import where_of
 from shoplog.timeline.evidence import heard_phrases, units_of
-from shoplog.timeline.ledger import ledger, where_of
+from shoplog.timeline.ledger import ledger
 from shoplog.timeline.operations import names, trade
 from shoplog.timeline.pieces import pieces_of
 from shoplog.timeline.plans import plans
@@ -54,7 +55,7 @@ def course(project: Project) -> Course:
         spent=by_operation(takes, stages, calendar, known),
         contradictions=tuple(calendar.contradictions),
         plans=plans(takes, places, calendar),
-        defects=ledger(takes, places, calendar),
+        defects=ledger(takes, places),
         readings=_readings(takes, places, calendar),
         pieces=count,
     )

@@ -425,5 +425,3 @@ def _say(day: date) -> str:
 def _names(takes: Sequence[Take], rids: Sequence[int]) -> str:
     names = [t.recording.name for t in takes if t.recording.id in rids]
     return ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")
-
-

@@ -12,12 +12,11 @@ from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "timeline"))
-
-import gold
+sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from shoplog.log import Project
 from shoplog.timeline import course
+from tests.timeline import gold
 
 
 def main(names: list[str], verbose: bool) -> None:

@@ -13,14 +13,11 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from shoplog.extract import extract
-from shoplog.log import KeptFact, Project, Recording, Stage, Take
+from shoplog.log import KeptFact, Project, Stage
 from shoplog.timeline import Course
-from shoplog.transcript import Cue, Stretch, Transcript
+from tests.timeline.spoken import project_of
 
 PROJECTS = Path(__file__).parent / "projects"
-#: Words a second of an unhurried speaker.
-PACE = 2.6
 
 
 @dataclass(frozen=True)
@@ -34,36 +31,11 @@ class Told:
 def load(path: Path) -> Told:
     """The project of one file, its facts found by the extractor."""
     truth = json.loads(path.read_text("utf-8"))
-    takes, fact_id = [], 0
-    for number, recording in enumerate(truth["recordings"], 1):
-        lines = recording["lines"]
-        cues = []
-        for place, line in enumerate(lines):
-            if line[2]:
-                following = next((later[0] for later in lines[place + 1 :] if later[2]), recording["duration"])
-                cues.append(Cue(line[0], min(line[0] + len(line[2].split()) / PACE, following), line[2]))
-        stretches = _stretches(recording["machine"], recording["duration"])
-        started = datetime.fromisoformat(recording["started"]) if recording["started"] else None
-        facts = []
-        for fact in extract(Transcript(tuple(cues), duration=recording["duration"]), (), started):
-            fact_id += 1
-            facts.append(KeptFact(fact_id, number, fact))
-        row = Recording(
-            number, 1, recording["name"], "media" if started else "captions", "done",
-            duration=recording["duration"], started=started, started_source=recording["source"],
-        )  # fmt: skip
-        takes.append(Take(row, tuple(cues), tuple(facts), stretches))
-    return Told(Project(1, truth["name"], tuple(takes)), truth)
-
-
-def _stretches(bouts: list[list[float]], duration: float) -> tuple[Stretch, ...]:
-    if not bouts:
-        return ()
-    row, at = [], 0.0
-    for start, end in bouts:
-        row += [Stretch(at, start, "quiet", -60.0), Stretch(start, end, "noise", -20.0, True)]
-        at = end
-    return (*row, Stretch(at, duration, "quiet", -60.0))
+    spoken = [
+        {**recording, "lines": [line[::2][:2] for line in recording["lines"] if line[2]]}
+        for recording in truth["recordings"]
+    ]
+    return Told(project_of(spoken, truth["name"]), truth)
 
 
 def true_stages(truth: dict[str, Any]) -> list[Stage]:

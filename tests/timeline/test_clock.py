@@ -9,31 +9,11 @@ from typing import Any
 
 import pytest
 
-from shoplog.extract import extract
-from shoplog.log import KeptFact, Project, Recording, Take
+from shoplog.log import Project
 from shoplog.timeline import Course, course
-from shoplog.transcript import Cue, Transcript
+from tests.timeline.spoken import project_of
 
 CASES = json.loads(Path(__file__).with_name("clock.json").read_text("utf-8"))
-
-
-def _project(case: dict[str, Any]) -> Project:
-    takes, fact_id = [], 0
-    for number, recording in enumerate(case["recordings"], 1):
-        started = datetime.fromisoformat(recording["started"]) if recording["started"] else None
-        duration = recording.get("duration", 1800.0)
-        cues = tuple(Cue(at, at + len(words.split()) / 2.6, words) for at, words in recording["lines"])
-        facts = []
-        for fact in extract(Transcript(cues, duration=duration), (), started):
-            fact_id += 1
-            facts.append(KeptFact(fact_id, number, fact))
-        source = recording.get("source", "container") if started else None
-        kind = "media" if started else "captions"
-        row = Recording(
-            number, 1, f"{number}.mp4", kind, "done", duration=duration, started=started, started_source=source
-        )
-        takes.append(Take(row, cues, tuple(facts)))
-    return Project(1, "a project", tuple(takes))
 
 
 def _near(found: datetime | None, expected: str | None) -> bool:
@@ -49,7 +29,7 @@ def _fact_at(project: Project, found: Course, recording: int, at: float) -> int:
 @pytest.mark.parametrize("case", CASES, ids=[c["case"] for c in CASES])
 def test_calendar(case: dict[str, Any]) -> None:
     """Every recording gets its day and hour, and what cannot be true together is told by kind."""
-    project = _project(case)
+    project = project_of(case["recordings"])
     found = course(project)
     assert case["contradictions"] == [c.kind for c in found.contradictions]
     starts = [found.starts[take.recording.id] for take in project.takes]
@@ -72,7 +52,7 @@ def test_calendar(case: dict[str, Any]) -> None:
 def test_contradictions_name_their_words() -> None:
     """A contradiction names the recordings and the facts that say it, and says it in words."""
     case = next(c for c in CASES if c["contradictions"] == ["weekday"])
-    project = _project(case)
+    project = project_of(case["recordings"])
     (contradiction,) = course(project).contradictions
     known = {k.id for take in project.takes for k in take.facts}
     assert contradiction.fact_ids

@@ -1,0 +1,117 @@
+"""The words for where a defect lies and what became of it, read from ``defects.toml``."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from typing import cast
+
+from shoplog.facts import Fact
+from shoplog.timeline.course import DefectState
+
+#: How far from a defect's words those that tell of its change may stand, characters.
+ABOUT = 48
+#: "Gone oval" is no going away.
+_GONE_OVAL = re.compile(
+    r"\bgone (?:a bit |slightly |quite |very |all |just )*(?:oval|out|egg|wonky|wavy)", re.IGNORECASE
+)
+
+
+@dataclass(frozen=True)
+class DefectWords:
+    """The data file, compiled. ``places`` leads from a said place to the word kept for it."""
+
+    places: dict[str, str]
+    where: re.Pattern[str]
+    landmark: re.Pattern[str]
+    another: re.Pattern[str]
+    the_other: re.Pattern[str]
+    known: re.Pattern[str]
+    mounting: re.Pattern[str]
+    changes: tuple[tuple[DefectState, re.Pattern[str]], ...]
+    surface: frozenset[str]
+    unglued: frozenset[str]
+    helpers: frozenset[str]
+
+
+@cache
+def words() -> DefectWords:
+    """The words, read once."""
+    data = tomllib.loads(resources.files(__package__).joinpath("defects.toml").read_text("utf-8"))
+    said = {variant: kept for kept, variants in data["places"].items() for variant in variants}
+    place = _any(sorted(said, key=len, reverse=True))
+    lead, article, side = (_any(data["words"][name]) for name in ("lead", "article", "side_of"))
+    where = (
+        rf"\b{lead}\s+(?:{article}\s+)?(?:{side}\s+)?(?P<place>{place})(?:s|es)?\b(?! inclusion)"
+        rf"|\b(?P<noun>{place})(?:'s)?\s+(?:crack|check|split|void|hole|spot)\b"
+        r"|\b(?P<alone>inside|outside)\b"
+    )
+    return DefectWords(
+        places=said,
+        where=re.compile(where, re.IGNORECASE),
+        landmark=re.compile(rf"\b{_any(data['words']['landmark'])} (?:the|that|this) (?:\w+ )?$", re.IGNORECASE),
+        another=_pattern(data["words"]["another"]),
+        the_other=_pattern(data["words"]["the_other"]),
+        known=_pattern(data["words"]["known"]),
+        mounting=_pattern(data["words"]["mounting"]),
+        changes=tuple((cast(DefectState, state), _pattern(row)) for state, row in data["changes"].items()),
+        surface=frozenset(data["kinds"]["surface"]),
+        unglued=frozenset(data["kinds"]["unglued"]),
+        helpers=frozenset(data["kinds"]["helpers"]),
+    )
+
+
+def _any(options: Iterable[str]) -> str:
+    return f"(?:{'|'.join(options)})"
+
+
+def _pattern(options: Iterable[str]) -> re.Pattern[str]:
+    return re.compile(rf"\b{_any(options)}\b", re.IGNORECASE)
+
+
+def where_of(text: str, quote: str = "", item: str | None = None) -> str | None:
+    """The place on the piece that ``text`` names nearest to ``quote``, None if it names none but ``item`` itself."""
+    known = words()
+    middle = max(text.find(quote), 0) + len(quote) / 2
+    best: tuple[float, str] | None = None
+    for match in known.where.finditer(text):
+        name = known.places[next(g for g in match.groups() if g).lower()]
+        if name == item:
+            continue
+        # "Inside" without an article is as often where the work is as where the defect lies.
+        distance = abs((match.start() + match.end()) / 2 - middle) + (1000 if match["alone"] else 0)
+        if best is None or distance < best[0]:
+            best = (distance, name)
+    return best[1] if best else None
+
+
+def sentence_of(text: str, quote: str) -> str:
+    """The sentence of ``text`` in which ``quote`` stands; all of it where it is not found."""
+    place = text.find(quote) if quote else -1
+    if place < 0:
+        return text
+    start = max(text.rfind(mark, 0, place) for mark in ".;!?") + 1
+    ends = [end for end in (text.find(mark, place + len(quote)) for mark in ".;!?") if end >= 0]
+    return text[start : min(ends, default=len(text))]
+
+
+def change_of(fact: Fact, sentence: str) -> tuple[DefectState, bool]:
+    """What the fact, or else the words near it, say became of the defect, and whether the words say so plainly."""
+    stated = fact.attrs.get("change")
+    place = sentence.find(fact.quote) if fact.quote else -1
+    near = sentence if place < 0 else sentence[max(place - ABOUT, 0) : place + len(fact.quote) + ABOUT]
+    said = [state for state, pattern in words().changes if pattern.search(near)]
+    if "gone" in said and _GONE_OVAL.search(near):
+        said.remove("gone")
+        stated = None if stated == "gone" else stated
+    if "reopened" in said and stated not in ("gone", "repaired", "stable"):
+        return "reopened", True
+    if stated in ("gone", "stable", "worse", "repaired"):
+        return cast(DefectState, stated), stated in said
+    if stated == "new" or not said or said[0] == "reopened":
+        return "seen", False
+    return said[0], True
