@@ -146,12 +146,13 @@ def _serve(
     import uvicorn
 
     from shoplog.web.options import Options
-    from shoplog.web.server import datasette_for
+    from shoplog.web.server import datasette_for, take_over_errors
 
     options = Options(
         host=host, names=frozenset(n.lower() for n in names), password=password, read_only=read_only,
         author=getpass.getuser(), inbox=watcher.tell if watcher else None,
     )  # fmt: skip
+    take_over_errors()
     app = datasette_for(path, options).app()
     server = uvicorn.Server(uvicorn.Config(app, log_level="warning", server_header=False, lifespan="on"))
 

@@ -15,11 +15,6 @@ def datasette_for(path: Path, options: Options) -> Any:
     """The Datasette that serves the log at ``path``; ``.app()`` is the ASGI application."""
     from datasette.app import Datasette, DatasetteClient
     from datasette.database import Database
-    from datasette.plugins import pm
-
-    # Its own handler runs besides ours and prints every local variable of every error, a 404's too.
-    if pm.has_plugin("datasette.handle_exception"):
-        pm.unregister(name="datasette.handle_exception")
 
     served = Datasette(
         [],
@@ -38,3 +33,14 @@ def datasette_for(path: Path, options: Options) -> Any:
     # The one that it made for itself was made before the log was there.
     served.client = DatasetteClient(served)
     return served
+
+
+def take_over_errors() -> None:
+    """Let our error pages stand alone in this process.
+
+    Datasette's own handler runs besides ours and prints every local variable of every error, a missing page's too.
+    """
+    from datasette.plugins import pm
+
+    if pm.has_plugin("datasette.handle_exception"):
+        pm.unregister(name="datasette.handle_exception")

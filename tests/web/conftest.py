@@ -10,14 +10,16 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import datasette.handle_exception
 import pytest
+from datasette.plugins import pm
 
 sys.path.insert(0, str(Path(__file__).parent))
 from weblog import build
 
 from shoplog.store import open_database
 from shoplog.web.options import Options
-from shoplog.web.server import datasette_for
+from shoplog.web.server import datasette_for, take_over_errors
 
 
 @pytest.fixture(scope="session")
@@ -42,6 +44,7 @@ class Pages:
 
     def __init__(self, database: Path, options: Options) -> None:
         self.database = database
+        take_over_errors()
         self.loop = asyncio.new_event_loop()
         self.datasette = datasette_for(database, options)
         self.cookies: dict[str, str] = {}
@@ -69,6 +72,7 @@ class Pages:
         return self.ask("POST", path, data={**hidden, **form}, headers=headers, **more)
 
     def close(self) -> None:
+        pm.register(datasette.handle_exception, "datasette.handle_exception")
         for database in self.datasette.databases.values():
             database.close()
         self.loop.close()
