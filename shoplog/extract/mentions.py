@@ -116,6 +116,8 @@ def _verb(reading: Reading, mention: Mention) -> bool:
     word, before, after = reading.text[i], reading.previous(i), reading.next(j)
     if after in ("me", "you", "the", "my", "up", "it", "his", "her", "them", "out", "in", "your", "a", "egg", "eggs", "open", "twice", "that", "this", "with", "for", "every", "each", "each", "both", "all", "if", "how", "wood", "hairs"):
         return False
+    if word in ("crack", "split", "check") and before in ("might", "could", "would", "will", "gonna", "may", "didn't", "it'll", "it'd", "won't", "can"):
+        return _wooden(reading, i) or reading.before(i, 2)[:1] in (["it"], ["this"], ["that"])
     if word in ("cracks", "checks", "splits"):
         return before in ("it", "wood", "rim", "bowl", "that", "blank", "end") and (reading.status_word(i, "if") or _wooden(reading, i)) and after in ("", "i'll", "i", "on", "i'd", "then", "when", "while", "as", "along", "and", "we'll", "open", "badly", "now", "again", "that's", "so", "or", "any")
     if word == "split":
@@ -324,7 +326,7 @@ def _wood(reading: Reading, mention: Mention) -> bool:
         return True
     if mention.term.misheard:
         return last in ("of", "is", "it's", "a", "the", "this", "some", "in", "from", "african", "today's") and (reading.near("wood", i, 8, 6) or after in ("log", "blank", "burl", "board", "bowl"))
-    if after in _WOODEN_AFTER or last in ("of", "is", "it's", "this", "was", "in", "from", "some", "that's", "green", "dry", "wet", "spalted", "figured", "the", "local", "fresh", "air", "dried", "called", "it", "be", "nice", "bit", "burl", "english", "local", "old", "with", "curly", "ripple", "isn't", "not", "says", "said", "was", "timber", "wood", "and", "or", "are", "sawn", "cut", "solid", "lovely", "scrap", "seasoned", "through", "like"):
+    if after in _WOODEN_AFTER or last in ("of", "is", "it's", "this", "was", "in", "from", "some", "that's", "green", "dry", "wet", "spalted", "figured", "the", "local", "fresh", "air", "dried", "called", "it", "be", "nice", "bit", "burl", "english", "local", "old", "with", "curly", "ripple", "isn't", "not", "says", "said", "was", "timber", "wood", "and", "or", "are", "either", "sawn", "cut", "solid", "lovely", "scrap", "seasoned", "through", "like"):
         return _wooden(reading, i) or after in _WOODEN_AFTER or last in ("is", "it's", "of", "that's", "in")
     return False
 

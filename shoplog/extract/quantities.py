@@ -240,7 +240,11 @@ class _Joiner:
 
     def ranges(self, found: list[Quantity]) -> list[Quantity]:
         out: list[Quantity] = []
-        for quantity in found:
+        for k, quantity in enumerate(found):
+            after = found[k + 1] if k + 1 < len(found) else None
+            if out and after is not None and self.text[quantity.end : after.start] == ["to"] == self.text[out[-1].end : quantity.start] or out and k > 1 and self.text[found[k - 2].end : found[k - 1].start] == ["to"] == self.text[found[k - 1].end : quantity.start]:
+                out.append(quantity)  # "180 to 220 to 320" is a list
+                continue
             merged = self._range(out[-1], quantity) if out else None
             if merged is not None:
                 out[-1] = merged

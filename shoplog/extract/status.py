@@ -211,7 +211,7 @@ class Statuses:
         scopes = self._by_clause.get(self._clauses.index(start), ())
         best = ""
         index = self._clauses.index(start)
-        if index and self._stream.text[self._clauses.starts[index]] in _SUBORDINATE and self._clauses.starts[index] not in self._clauses.sentences:
+        if index and self._stream.text[self._clauses.starts[index]] in (*_SUBORDINATE, "and") and self._clauses.starts[index] not in self._clauses.sentences:
             # "which takes six months": a subordinate clause holds as its main clause does.
             scopes = [*scopes, *(_Scope(start, start + 1, rank, at) for rank, at in self._inherited(index))]
         for scope in scopes:
@@ -224,6 +224,10 @@ class Statuses:
     def _inherited(self, index: int) -> list[tuple[str, int]]:
         """The scopes of the main clause that a subordinate clause hangs on; what is denied there is not denied here."""
         found = []
+        start = self._clauses.starts[index]
+        if index and self._stream.text[start : start + 2] == ["and", "i"] and start not in self._clauses.sentences:
+            # "I generally rough at eighteen hundred, and I detail at twenty-four hundred."
+            return [(s.rank, s.at) for s in self._by_clause.get(index - 1, ()) if s.rank == "habit" and s.start <= start - 1 < s.end]
         while index and self._stream.text[self._clauses.starts[index]] in _SUBORDINATE and self._clauses.starts[index] not in self._clauses.sentences:
             last = self._clauses.starts[index] - 1
             index -= 1

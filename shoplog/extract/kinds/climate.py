@@ -20,7 +20,8 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
                 last_degrees = quantity.end
                 yield _temperature(reading, quantity, 0.92)
         elif quantity.unit == "%":
-            if _humid(reading, quantity, last_humidity):
+            beside = 0 < quantity.start - last_degrees < 9 and not reading.in_clause("moist", quantity.start)
+            if beside or _humid(reading, quantity, last_humidity):
                 last_humidity = quantity.end
                 yield _humidity(reading, quantity, 0.9)
         elif quantity.unit is None and not quantity.implied:

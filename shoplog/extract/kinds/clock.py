@@ -18,7 +18,7 @@ _DAYS_IN = {"day": 1, "week": 7, "month": 30, "year": 365}
 _NAMED = {"noon": (12, 0), "midday": (12, 0), "midnight": (0, 0)}
 _OPENERS = frozenset("it's its it is at about now past around nearly almost gone just coming up on time's by until till already 'bout at's since".split())
 _EVENTS = frozenset(
-    "felled cut fell down milled sawn sawed repaired mended drying dried stored sitting sat roughed sealed stacked split harvested blew "
+    "shed rack loft garage barn kiln attic felled cut fell down milled sawn sawed repaired mended drying dried stored sitting sat roughed sealed stacked split harvested blew "
     "storm turned bagged oiled measured bag bagged box put penciled pencilled marked weighed waiting dug died taken".split()
 )
 _WORK = frozenset("start started stop stopped finish finished knock quit lunch glued clamped put began begin break wrap back apply coat".split())
@@ -237,7 +237,7 @@ def _jumps(reading: Reading) -> Iterator[_Found]:
     text = reading.text
     for quantity in reading.quantities:
         days = _DAYS_IN.get(quantity.unit or "")
-        if days and (reading.next(quantity.end, COMMA) in ("later",) or reading.next(quantity.end, COMMA) == "on" and reading.border[min(quantity.end + 1, reading.n - 1)] >= COMMA):
+        if days and (reading.next(quantity.end, COMMA) in ("later",) or reading.next(quantity.end, COMMA) == "on" and (reading.border[min(quantity.end + 1, reading.n - 1)] >= COMMA or reading.next(quantity.end + 1) in ("and", "now", "so", "it's"))):
             value = quantity.read("value")[0]
             if value is not None and value == int(value * 2) / 2:
                 yield _Found(quantity.start, quantity.end + 1, later=round(value * days), now=True, approx=quantity.approx)
@@ -453,9 +453,10 @@ def _settle(month: int, day: int, base: dt.date, future: bool) -> dt.date | None
 
 
 def _greeting(reading: Reading) -> float | None:
-    head = reading.text[:14]
-    if "evening" in head or "night" in head:
+    head = reading.text[:60]
+    if "evening" in head[:14] or "night" in head[:14] or "tonight" in head:
         return 18.0
+    head = head[:14]
     if "afternoon" in head:
         return 13.0
     if "morning" in head or "mornin" in head:

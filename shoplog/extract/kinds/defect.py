@@ -81,12 +81,14 @@ def _idle(reading: Reading, mention: Mention) -> bool:
     """Where the words promise, joke or speak of the defect in general."""
     after = reading.after(mention.end, 2)
     before = reading.before(mention.start, 3)
-    return after[:1] in (["free"], ["repair"], ["filler"], ["resistant"], ["prone"]) or before[-2:] in (["prevent", "the"], ["avoid", "a"], ["avoid", "any"]) or before[-1:] == ["prevent"] or before[-1:] == ["avoid"]
+    return after[:1] in (["free"], ["repair"], ["filler"], ["resistant"], ["prone"]) or before[-2:] in (["prevent", "the"], ["avoid", "a"], ["avoid", "any"]) or before[-1:] == ["prevent"] or before[-2:] in (["out", "for"], ["prone", "to"], ["look", "for"]) or before[-1:] == ["avoid"]
 
 
 def _size(reading: Reading, i: int, j: int, floor: int, ceiling: int, claimed: set[int]) -> Quantity | None:
     """The length said of a defect: before it as an attribute, or after it in the same breath."""
     before = reading.quantity_before(i, 2)
+    if before is not None and before.start >= floor and before.start not in claimed and reading.text[i:j] == ["out", "of", "round"] and before.unit is None and before.amount.size and before.amount.size < 2:
+        return before
     if before is not None and before.start >= floor and before.start not in claimed and before.unit in LENGTH:
         gap = reading.text[before.end : i]
         if all(w in ("long", "wide", "of", "deep", "hairline", "little", "big", "end", "drying", "nasty", "tiny") for w in gap):
@@ -138,7 +140,7 @@ def _reaches(reading: Reading, j: int, quantity: Quantity) -> bool:
 def _where(reading: Reading, quantity: Quantity) -> bool:
     """ "an inch up from the end": where it lies, not how long it is."""
     after = reading.after(quantity.end, 3)
-    return bool(after) and (after[0] in ("up", "in", "down", "back", "below", "above", "away", "off") and after[1:2] in (["from"], ["the"], ["off"], [""]) or after[0] == "from" and after[1:2] in (["the"], ["where"]))
+    return bool(after) and (after[0] in ("up", "in", "down", "back", "below", "above", "away", "off") and (after[1:2] in (["from"], ["off"], [""]) or after[0] != "down" and after[1:2] == ["the"] and "goes" not in reading.before(quantity.start, 4)) or after[0] == "from" and after[1:2] in (["the"], ["where"]))
 
 
 def _said_again(reading: Reading, mention: Mention, item: str, size: Quantity | None, j: int, ceiling: int, claimed: set[int]) -> Iterator[Candidate]:

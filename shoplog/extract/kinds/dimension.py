@@ -25,7 +25,7 @@ _PARTS = {
     "slab": "slab", "opening": "opening", "neck": "neck", "finial": "finial", "box": "box", "vase": "vase", "form": "form", "handle": "handle", "plate": "plate",
     "belly": "belly", "bottom": "bottom", "top": "top", "bead": "bead", "cove": "cove", "knob": "knob", "segment": "segment", "goblet": "goblet", "mouth": "mouth",
     "limb": "limb", "square": "square", "spindle": "spindle", "tenant": "tenon", "tendon": "tenon", "tenants": "tenon", "tendons": "tenon", "round": "round", "disc": "disc", "shoulder": "shoulder",
-    "trunk": "trunk", "chunk": "chunk", "plug": "plug", "baluster": "baluster", "insert": "insert", "rebate": "rebate", "flange": "flange", "core": "core", "billet": "billet", "squares": "square", "pin": "pin", "pins": "pin", "end": "end",
+    "trunk": "trunk", "chunk": "chunk", "plug": "plug", "baluster": "baluster", "insert": "insert", "rebate": "rebate", "flange": "flange", "core": "core", "billet": "billet", "squares": "square", "pin": "pin", "pins": "pin", "end": "end", "ball": "ball", "fillet": "fillet", "edge": "edge", "flat": "flat",
 }  # fmt: skip
 _THIN_ROUND = frozenset(("stem", "tip", "branch", "finial", "spindle", "leg", "neck", "log"))
 _OTHER_NOUNS = frozenset(
@@ -133,7 +133,7 @@ def _wall(reading: Reading, quantity: Quantity) -> float | None:
     after = reading.after(quantity.end, 4)
     if quantity.unit not in ("in", "mm", None):
         return None
-    if after[:1] in (["wall"], ["walls"]) or after[:2] in (["thick", "wall"], ["thick", "walls"]):
+    if after[:1] in (["wall"], ["walls"]) or after[:2] in (["of", "wall"],) or after[:2] in (["thick", "wall"], ["thick", "walls"]):
         return 0.92
     before = reading.before(q, 12)
     if after[:1] and after[0] in _AFTER and after[0] not in ("thick", "all", "thin", "thickness"):

@@ -60,7 +60,7 @@ def _score(reading: Reading, quantity: Quantity) -> float:
         return 0.7
     if quantity.unit in ("s", "min") and before[-2:] in (["give", "me"], ["give", "us"]):
         return 0.0
-    if nxt in ("later", "old", "on", "of", "from", "and-a-half", "into") and not (nxt == "of" and after[1:2] in (["drying"], ["waiting"], ["soaking"], ["sanding"], ["clamp"], ["cure"])) and not (nxt == "on" and after[1:2] in (["the"], ["a"], ["my"], ["each"])) and not (nxt == "from" and False):
+    if nxt in ("later", "old", "on", "of", "from", "and-a-half", "into") and not (nxt == "of" and after[1:2] in (["drying"], ["waiting"], ["soaking"], ["sanding"], ["clamp"], ["cure"], ["hand"], ["pressure"])) and not (nxt == "on" and after[1:2] in (["the"], ["a"], ["my"], ["each"])) and not (nxt == "from" and False):
         return 0.0
     if unit_word == "second" and nxt in ("coat", "one", "pass", "time", "hand", "crack"):
         return 0.0
@@ -75,7 +75,7 @@ def _score(reading: Reading, quantity: Quantity) -> float:
     if last == "every" or before[-2:-1] == ["every"]:
         return 0.0
     if reading.says(end, "ago") or reading.says(end, "back"):
-        return 0.8 if reading.near("work", q, 6, 3) or any(w in ("sharpened", "honed", "glued", "cut", "felled", "turned", "roughed", "sealed", "oiled", "came", "milled") for w in before) and not any(w in ("bought", "i", "started") for w in before[-3:-1]) else 0.0
+        return 0.8 if reading.near("work", q, 6, 3) or any(w in ("sharpened", "honed", "glued", "cut", "felled", "turned", "roughed", "sealed", "oiled", "came", "milled") for w in before) and not any(w in ("bought", "started") for w in before) else 0.0
     if "long" == nxt and any(w in ("video", "movie", "it's") for w in before):
         return 0.0
     score = 0.0 if quantity.implied else 0.3
@@ -106,12 +106,14 @@ def _score(reading: Reading, quantity: Quantity) -> float:
     if reading.in_clause("wood", q):
         score += 0.1
     clause = text[low:high]
+    if reading.in_clause("wait", q) and reading.text[low] in ("i'll", "let", "leave", "give") or any(w in ("let", "leave", "clamp", "hold", "wait") for w in before):
+        score += 0.3
     people = reading.beside("people", q, 7, 7)
     if people:
         score -= 0.5
     if any(w in ("i've", "he's", "she's", "they've", "we've", "he", "she", "they") for w in clause[:3]) and any(w in ("been", "married", "doing", "lived", "worked", "known", "wanted", "had") for w in clause[:6]) and not any(w in ("drying", "sitting", "it", "soaking", "wood", "this") for w in clause):
         score -= 0.6
-    if nxt in ("of",):
+    if nxt == "of" and after[1:2] not in (["hand"], ["drying"], ["clamp"], ["pressure"], ["soaking"], ["sanding"]):
         score -= 0.6
     if any(w in ("see", "back", "ready", "birthday", "video", "married") for w in before[-4:]) and any(w in ("you", "in", "next") for w in before[-3:]):
         score -= 0.6

@@ -13,7 +13,7 @@ GRITS = frozenset((24, 36, 40, 50, 60, 70, 80, 100, 120, 150, 180, 200, 220, 240
 #: What may follow a number that stands alone; anything else is taken for the thing that is counted.
 _FREE = frozenset(
     "and then but so or to with on for at in now because if when where which it's it i'm i i've i'll that that's the this "
-    "is was all up down through as while until before again today here just maybe forward reverse backwards after instead "
+    "is was all up down through as while until before again today here just maybe forward give thereabouts roughly kick are were came left between where sorry no make reverse backwards after instead "
     "from nothing no not there's we're we let's you they by my a an even feels sounds looks seems since once only though "
     "too still already right okay ok uh um well or-so ish thereabouts easy max tops roughly about over under at-least first "
     "next finally done afterwards did does do runs running smooth into off out every than plus we've i'd also usually "
@@ -29,7 +29,7 @@ _ENDS = frozenset("stop stopped finish finished finishing stopping skip skipped 
 _RUNS = frozenset("running spinning turning roughing rotating run runs ran cranked bumped spun".split())
 _WORKING = frozenset("running spinning turning roughing hollowing sanding sanded going set sitting working shaping truing drilling polishing buffing scraping turn turned turns run starting started cutting centres centers".split())
 _HOLDERS = {"disc": "disc", "disk": "disc", "discs": "disc", "disks": "disc", "paper": "paper", "papers": "paper", "sandpaper": "paper", "pad": "pad", "pads": "pad", "mesh": "mesh", "sponge": "sponge", "sponges": "sponge", "cloth": "cloth", "belt": "belt", "screen": "screen", "strip": "strip", "strips": "strip"}
-_SPEED_VERBS = frozenset("reduce reduced backed drop bumped bump crank cranked slow slowed drop dropped turned turn taken take took brought bring running run runs spinning spin going starting start started set kicked knock knocked back up down sitting holding spun speed".split())
+_SPEED_VERBS = frozenset("dropping bumping cranking speeding slowing backing upped rough detail sand hollow reduce reduced backed drop bumped bump crank cranked slow slowed drop dropped turned turn taken take took brought bring running run runs spinning spin going starting start started set kicked knock knocked back up down sitting holding spun speed".split())
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
@@ -120,7 +120,7 @@ def _judge(reading: Reading, index: int, quantity: Quantity, memory: _Memory) ->
     grit = _grit(reading, index, quantity, memory) if all(v in GRITS for v in numbers) else -9.0
     speed = _speed(reading, quantity, memory, max(numbers)) if 50 <= max(numbers) <= 6000 and max(numbers) % 5 == 0 else -9.0
     kind, score = ("grit", grit) if grit >= speed else ("speed", speed)
-    return (kind, min(0.95, 0.6 + 0.07 * score)) if score >= 2.5 else ("", 0.0)
+    return (kind, min(0.95, 0.6 + 0.07 * score)) if score >= 2.3 else ("", 0.0)
 
 
 def _counted(reading: Reading, quantity: Quantity) -> bool:
@@ -168,7 +168,7 @@ def _grit(reading: Reading, index: int, quantity: Quantity, memory: _Memory) -> 
         score += 0.8
     elif gap < 250:
         score += 0.3
-    if reading.next(end) in _HOLDERS or last == "grit":
+    if reading.next(end) in _HOLDERS or last == "grit" or last == "of" and before[-2:-1] and before[-2] in _HOLDERS:
         score += 3
     previous = reading.quantities[index - 1] if index else None
     linked_back = previous is not None and _linked(reading, previous.end, q) and _standard(previous)
@@ -244,7 +244,7 @@ def _speed(reading: Reading, quantity: Quantity, memory: _Memory, top: float) ->
         score, context = score + 2.0, True
     if last in ("over", "past", "above", "under", "below") or "than" in before[-2:]:
         score += 1.2
-    if last in ("that's", "it's", "dial", "readout", "doing", "shows", "set", "on", "to") or before[-1:] == ["on"] and any(w.startswith("dial") for w in before):
+    if last in ("it", "call", "that's", "it's", "dial", "readout", "doing", "shows", "set", "on", "to") or before[-1:] == ["on"] and any(w.startswith("dial") for w in before):
         score += 1.0 if last != "to" else 0.6
     if before[-2:] in (["i'm", "at"], ["we're", "at"], ["it's", "at"], ["her", "at"], ["it", "at"]):
         score, context = score + 0.8, True
@@ -255,8 +255,12 @@ def _speed(reading: Reading, quantity: Quantity, memory: _Memory, top: float) ->
     if any(w in ("kick", "begin", "start") for w in reading.after(end, 3)) and reading.next(end) == "to":
         score, context = score + 1.0, True
     alone = (q == 0 or reading.border[q] >= PAUSE) and (end >= reading.n or reading.border[end] >= COMMA)
-    if alone and context:
+    if alone and (context or since < 400):
         score += 1.0
+    if last == "to" and any(w in _SPEED_VERBS for w in before[-3:]):
+        score += 0.6
+    if reading.beside("jaws", q, 2, 6):
+        score += 0.5
     time_like = quantity.amount.time is not None and quantity.amount.time[0] <= 12 and quantity.amount.time[1] % 5 == 0 and quantity.amount.time[1]
     if not context and time_like and last in ("at", "until", "till", "by", "about", "around", "before", "after", "since", "it's"):
         score = min(score, 2.0)

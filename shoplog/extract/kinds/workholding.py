@@ -51,6 +51,10 @@ def _joinery(reading: Reading, mention: Mention) -> bool:
 def _size(reading: Reading, mention: Mention) -> Quantity | None:
     """ "a four inch faceplate", "the chuck with the three inch jaws", "50 mm jaws"."""
     i, j, item = mention.start, mention.end, mention.term.item
+    if item == "scroll chuck":
+        for k in range(max(0, i - 5), i):
+            if reading.text[k] == "jaws" and (found := reading.quantity_before(k, 1)) is not None and found.unit in ("in", "mm"):
+                return found
     before = reading.quantity_before(i, 1)
     if before is not None and before.unit in ("in", "mm", None) and before.upper is None:
         if before.unit or before.amount.size:
