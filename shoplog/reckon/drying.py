@@ -24,9 +24,8 @@ if TYPE_CHECKING:
 SOURCE = "exponential approach to the settled moisture, fitted by least squares; spread by 400 redrawn copies"
 FORMULA = "M = E + A exp(-k t)"
 #: How far one reading may be off (standard deviation, points of moisture): a pin meter; one above fibre saturation,
-#: where pins only say "wet"; a moisture from weight; where the piece settles; the start of a weighed piece. Common
-#: practice, no source.
-METER_POINTS, WET_METER_POINTS, WEIGHT_POINTS, SETTLED_POINTS, START_POINTS = 1.0, 6.0, 0.3, 1.0, 5.0
+#: where pins only say "wet"; a weighing; where the piece settles. Common practice, no source.
+METER_POINTS, WET_METER_POINTS, WEIGHT_POINTS, SETTLED_POINTS = 1.0, 5.0, 0.3, 1.0
 #: "Dry" where no target was stated: this near to where it settles, points.
 NEAR_POINTS = 1.0
 #: The part of the copies that a range covers: from the 10th to the 90th percentile.
@@ -79,23 +78,24 @@ def fit_moistures(
 def fit_weights(
     days: Sequence[float],
     weights: Sequence[float],
-    start_moisture: float,
+    moisture: float,
     settles: float,
     settles_spread: float = SETTLED_POINTS,
+    known: int = 0,
 ) -> Curve:
-    """The curve of three or more weighings of one piece, whose first was at ``start_moisture`` %. Raises as above."""
+    """The curve of three or more weighings of one piece; the one numbered ``known`` was at ``moisture`` %.
+
+    Raises as above.
+    """
     import numpy as np
 
     generator = np.random.default_rng(0)
     weighed = np.asarray(weights, float)
-    start = start_moisture + START_POINTS * _shifts(generator, 1)
-    copies = weighed / weighed[0] * (100 + start) - 100 + WEIGHT_POINTS * _shifts(generator, len(weighed))
-    return _fit(
-        np.asarray(days, float),
-        copies,
-        np.full(len(weighed), WEIGHT_POINTS),
-        settles + settles_spread * _shifts(generator, 1),
-    )
+    off = WET_METER_POINTS if moisture > FIBRE_SATURATION else METER_POINTS
+    at = moisture + off * _shifts(generator, 1)
+    copies = weighed / weighed[known] * (100 + at) - 100 + WEIGHT_POINTS * _shifts(generator, len(weighed))
+    ends = settles + settles_spread * _shifts(generator, 1)
+    return _fit(np.asarray(days, float), copies, np.full(len(weighed), WEIGHT_POINTS), ends)
 
 
 def line_to(days: Sequence[float], moistures: Sequence[float], target: float) -> float:

@@ -91,38 +91,51 @@ def grams_of(stated: Stated) -> float:
     return grams
 
 
-def start_moisture(stated: Sequence[Stated], first: Stated) -> Measured | None:
-    """The measuring that goes with the first weighing: in the same recording, or within a day."""
-    near = [
-        m for m in measurings(stated) if m.first.recording_id == first.recording_id or abs(m.order - first.order) <= DAY
+def known_moisture(stated: Sequence[Stated], run: Sequence[Stated]) -> tuple[int, Measured] | None:
+    """Which weighing of a run has a moisture measured with it (same recording, or within a day), and that measuring.
+
+    Of several the driest: meters are right below fibre saturation and only say "wet" above it.
+    """
+    measured = measurings(stated)
+    found = [
+        (index, m)
+        for index, weighing in enumerate(run)
+        for m in measured
+        if m.first.recording_id == weighing.recording_id or abs(m.order - weighing.order) <= DAY
     ]
-    return min(near, key=lambda m: abs(m.order - first.order)) if near else None
+    return min(found, key=lambda pair: (pair[1].percent, abs(pair[1].order - run[pair[0]].order)), default=None)
 
 
 @dataclass(frozen=True, slots=True)
 class Readings:
-    """Dated moistures of the piece, % on days after ``start``, by meter or by weight; ``weights`` (g) if by weight."""
+    """Dated moistures of the piece, % on days after ``start``, by meter or by weight.
+
+    By weight there are ``weights`` (g), and ``known`` is the one whose moisture was measured.
+    """
 
     start: datetime
     days: tuple[float, ...]
     percents: tuple[float, ...]
     weights: tuple[float, ...] = ()
+    known: int = 0
 
 
 def dated(stated: Sequence[Stated]) -> Readings | None:
-    """The dated readings for a curve: the weighings where the start's moisture is known, else the meter's."""
+    """The dated readings for a curve: the weighings where one's moisture was measured, else the meter's."""
     for run in reversed(series(stated)):
-        start = start_moisture(stated, run[0])
-        if start is not None and len(run) >= 2 and all(s.when for s in run):
+        whens = [s.when for s in run if s.when]
+        reference = known_moisture(stated, run)
+        if reference is not None and len(whens) == len(run) >= 2:
+            known, measured = reference
             grams = [grams_of(s) for s in run]
-            percents = [g / grams[0] * (100 + start.percent) - 100 for g in grams]
-            return _readings([s.when for s in run if s.when], percents, grams)
-    measured = [m for m in measurings(stated) if m.first.when]
-    if len(measured) < 2:
+            percents = [g / grams[known] * (100 + measured.percent) - 100 for g in grams]
+            return Readings(whens[0], _days(whens), tuple(percents), tuple(grams), known)
+    meter = [(m.first.when, m.percent) for m in measurings(stated) if m.first.when]
+    if len(meter) < 2:
         return None
-    return _readings([m.first.when for m in measured if m.first.when], [m.percent for m in measured])
+    whens = [when for when, _ in meter]
+    return Readings(whens[0], _days(whens), tuple(percent for _, percent in meter))
 
 
-def _readings(whens: Sequence[datetime], percents: Sequence[float], grams: Sequence[float] = ()) -> Readings:
-    days = tuple((when - whens[0]).total_seconds() / DAY for when in whens)
-    return Readings(whens[0], days, tuple(percents), tuple(grams))
+def _days(whens: Sequence[datetime]) -> tuple[float, ...]:
+    return tuple((when - whens[0]).total_seconds() / DAY for when in whens)

@@ -96,7 +96,8 @@ def curve(readings: Readings, settles: Derived | None) -> drying.Curve:
         low, high = span(settles)
         level, spread = (low + high) / 2, drying.SETTLED_POINTS + (high - low) / 2
     if readings.weights:
-        return drying.fit_weights(readings.days, readings.weights, readings.percents[0], level, spread)
+        known = readings.known
+        return drying.fit_weights(readings.days, readings.weights, readings.percents[known], level, spread, known)
     return drying.fit_moistures(readings.days, readings.percents, level, spread)
 
 

@@ -14,6 +14,8 @@ SOURCE_BAND = "common practice, no source"
 FORMULA_BAND = "D (in) × rpm"
 #: Inches times rpm, customary for bowl and faceplate work: rough, wet, cracked or unbalanced work stays at the low end.
 BAND = (6000.0, 9000.0)
+#: Below this diameter it is spindle work, for which no band is customary.
+SLENDER_IN = 3.0
 GRAVITY = 9.80665
 
 Place = Literal["below", "within", "above"]

@@ -16,13 +16,19 @@ if TYPE_CHECKING:
 
 #: Assumed between recordings whose times are not known, seconds: they follow each other, no more is meant.
 _GAP = 3600.0
+#: What pieces are called.
+_PIECES = frozenset(
+    ("bowl", "blank", "body", "box", "cup", "dish", "form", "goblet", "outside", "piece", "plate",
+     "platter", "pot", "rim", "rough-out", "roughout", "round", "tray", "urn", "vase", "vessel", "work")
+)  # fmt: skip
 #: What is measured besides the piece itself: a diameter of one of these is not the piece's.
 _OTHER_PARTS = frozenset(
-    ("base", "bead", "bit", "branch", "burl", "button", "chuck", "collar", "cove", "crack", "disc", "dowel",
-     "drill", "faceplate", "finial", "foot", "hole", "hollow", "inlay", "insert", "jaw", "jaws", "knob",
-     "knot", "lid", "limb", "log", "mortise", "mouth", "neck", "opening", "pad", "pen", "plug", "post",
-     "recess", "ring", "screw", "shaft", "shoulder", "spigot", "stem", "tenon", "tool", "tree", "trunk",
-     "void", "waste")
+    ("base", "bead", "bit", "bottom", "branch", "burl", "button", "center", "centre", "chuck", "collar",
+     "cove", "crack", "dimple", "disc", "dowel", "drill", "end", "faceplate", "finial", "foot", "gap",
+     "groove", "handle", "hole", "hollow", "inlay", "insert", "jaw", "jaws", "knob", "knot", "lid", "limb",
+     "log", "mortise", "mouth", "neck", "nub", "opening", "pad", "pen", "pin", "plug", "post", "rabbet",
+     "recess", "ring", "screw", "shaft", "shoulder", "spigot", "stem", "tenon", "tongue", "tool", "top",
+     "tree", "trunk", "void", "wall", "waste")
 )  # fmt: skip
 
 
@@ -122,6 +128,12 @@ def by_piece(stated: Sequence[Stated]) -> dict[int | None, list[Stated]]:
 def done(stated: Iterable[Stated], kind: str) -> list[Stated]:
     """What was so, of a kind."""
     return [s for s in stated if s.fact.kind == kind and s.fact.status == "done"]
+
+
+def surely_of_the_piece(stated: Stated) -> bool:
+    """Whether a dimension is said of the piece by a name that pieces go by, or of nothing in particular."""
+    of = str(stated.fact.attrs.get("of") or "").lower().split()
+    return not of or of[-1] in _PIECES
 
 
 def of_the_piece(stated: Stated) -> bool:

@@ -11,12 +11,10 @@ from shoplog.facts import convert
 from shoplog.reckon import abrasives, roughout, speed
 from shoplog.reckon.derived import CannotCompute, Derived, Input, NotComputed, Result, figure
 from shoplog.reckon.moisture import FIBRE_SATURATION
-from shoplog.reckon.statements import Stated, done, of_the_piece
+from shoplog.reckon.statements import Stated, done, of_the_piece, surely_of_the_piece
 
 #: A remark that the work is out of balance is about the speeds stated within so many seconds of it.
 _NEAR_SECONDS = 120.0
-#: Below this diameter it is spindle work, for which no band is customary.
-_SPINDLE_IN = 3.0
 #: Defects that call for the low end, and what they make of the piece.
 _UNSOUND = {
     "crack": "is cracked",
@@ -43,7 +41,7 @@ def diameters(stated: Sequence[Stated]) -> list[Stated]:
         for status in ("done", "reported", "planned"):
             some = [s for s in found if s.fact.status == status]
             if some:
-                return some
+                return [s for s in some if surely_of_the_piece(s)] or some
     return []
 
 
@@ -146,7 +144,7 @@ def _rim(stated: Stated, size: Stated, conditions: Sequence[str]) -> Derived:
 
 
 def _band(diameter_m: float, products: Sequence[float], conditions: Sequence[str]) -> list[str]:
-    if convert(diameter_m, "m", "in") < _SPINDLE_IN:
+    if convert(diameter_m, "m", "in") < speed.SLENDER_IN:
         return ["no band is customary for work as slender as this"]
     low, high = speed.BAND
     highest = max(products)

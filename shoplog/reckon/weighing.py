@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from shoplog.facts import convert
 from shoplog.reckon import weight
 from shoplog.reckon.derived import CannotCompute, Derived, Input, NotComputed, Result, figure
-from shoplog.reckon.readings import DAY, Measured, grams_of, measurings, series, start_moisture
+from shoplog.reckon.moisture import FIBRE_SATURATION
+from shoplog.reckon.readings import DAY, Measured, grams_of, known_moisture, measurings, series
 from shoplog.reckon.seasoning import span
 from shoplog.reckon.statements import Stated, done, of_the_piece
 from shoplog.reckon.turning import nearest
@@ -15,8 +16,9 @@ from shoplog.trade.woods import Match
 
 #: Two sizes that were said within so many seconds belong together.
 _TOGETHER = 120.0
-#: Uncertainty that is shown for a starting moisture, points (common practice, no source).
-_START_EITHER_WAY = 10.0
+#: How far the measured moisture may be off, points: below fibre saturation, and above it where meters only say "wet".
+#: Common practice, no source.
+_EITHER_WAY, _EITHER_WAY_WET = 2.0, 10.0
 
 
 def weighed(stated: Sequence[Stated], match: Match, settles: Derived | None) -> list[Result]:
@@ -27,21 +29,21 @@ def weighed(stated: Sequence[Stated], match: Match, settles: Derived | None) -> 
     run = runs[-1]
     grams = [grams_of(s) for s in run]
     gravity = match.one.sg_green if match.one else None
-    start = start_moisture(stated, run[0])
+    reference = known_moisture(stated, run)
     found: list[Result] = []
     steady = _steady(run, grams)
     if steady is not None:
         found.append(steady)
-    if start is not None:
-        for each, now in zip(run[1:], grams[1:], strict=True):
-            found.append(_from_start(each, now, run[0], grams[0], start, gravity))
+    if reference is not None:
+        known, measured = reference
+        for index, (each, now) in enumerate(zip(run, grams, strict=True)):
+            if index != known:
+                found.append(_from_known(each, now, run[known], grams[known], measured, gravity))
     elif steady is not None and steady.value == "settled" and settles is not None:
         found.append(_from_end(run, grams, settles))
     else:
         found.append(
-            NotComputed(
-                "moisture from weight", "no moisture was measured when it was first weighed, and it has not settled"
-            )
+            NotComputed("moisture from weight", "no moisture was measured with a weighing, and it has not settled")
         )
     return found
 
@@ -53,7 +55,8 @@ def _steady(run: Sequence[Stated], grams: Sequence[float]) -> Derived | None:
     days = (last.when - first.when).total_seconds() / DAY
     verdict = weight.settled(grams[-2], grams[-1], days)
     lost = 100 * (grams[-2] - grams[-1]) / grams[-2]
-    words = {True: "settled", False: "still drying" if lost > 0 else "taking up moisture", None: "too soon to say"}
+    unsure = "too soon to say" if days < weight.SETTLED_DAYS else "weighed too long ago to say"
+    words = {True: "settled", False: "still drying" if lost > 0 else "taking up moisture", None: unsure}
     return Derived(
         what="settled by weight",
         value=words[verdict],
@@ -68,12 +71,13 @@ def _steady(run: Sequence[Stated], grams: Sequence[float]) -> Derived | None:
     )
 
 
-def _from_start(
-    each: Stated, now: float, first: Stated, before: float, start: Measured, gravity: float | None
+def _from_known(
+    each: Stated, now: float, other: Stated, before: float, measured: Measured, gravity: float | None
 ) -> Result:
     what = "moisture from weight"
-    inputs = {"W": each.input(), "W0": first.input(), "M0": start.input()}
-    ends = [max(0.0, start.percent - _START_EITHER_WAY), start.percent, start.percent + _START_EITHER_WAY]
+    inputs = {"W": each.input(), "W0": other.input(), "M0": measured.input()}
+    off = _EITHER_WAY_WET if measured.percent > FIBRE_SATURATION else _EITHER_WAY
+    ends = [max(0.0, measured.percent - off), measured.percent, measured.percent + off]
     try:
         middle = weight.moisture_from_weight(now, before, ends[1], gravity)
     except CannotCompute as reason:
@@ -90,7 +94,7 @@ def _from_start(
         source=weight.SOURCE_MOISTURE,
         validity="the same piece with nothing cut away between the weighings, without wax, tape or chuck",
         label="computed",
-        note="the range is for a starting moisture 10 points either way, which is the weak link",
+        note=f"the range is for a measured moisture {off:.0f} points either way, which is the weak link",
         recording_id=each.recording_id,
         at=each.fact.start,
     )

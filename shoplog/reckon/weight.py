@@ -16,8 +16,9 @@ WATER_KG_M3 = 1000.0
 #: Specific gravity of the cell wall itself; sets how much water wood can hold.
 CELL_WALL = 1.54
 BASIC_GRAVITY = (0.1, 1.1)
-#: A rough-out has settled when it lost less than this part of its weight over at least this many days.
-SETTLED_FRACTION, SETTLED_DAYS = 0.005, 7.0
+#: A rough-out has settled when it lost less than this part of its weight over at least this many days. Weighings
+#: further apart than the last number that differ say nothing of the end of that time.
+SETTLED_FRACTION, SETTLED_DAYS, APART_DAYS = 0.005, 7.0, 28.0
 #: Points by which arithmetic may miss a limit before it is a contradiction.
 _ROUNDING = 1e-6
 SOURCE_SETTLED = "common practice, no source"
@@ -119,11 +120,11 @@ def expected_loss(start: float, end: float) -> float:
 
 
 def settled(first: float, second: float, days: float) -> bool | None:
-    """Whether two weighings ``days`` apart say that the piece has settled; None where they are too close to say."""
+    """Whether two weighings ``days`` apart say that the piece has settled; None where they cannot say."""
     if not (first > 0 and second > 0):
         raise CannotCompute("a weight is not above zero")
     if abs(first - second) / first >= SETTLED_FRACTION:
-        return False
+        return False if days <= APART_DAYS else None
     return True if days >= SETTLED_DAYS else None
 
 

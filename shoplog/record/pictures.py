@@ -44,7 +44,7 @@ def _moisture(stated: Sequence[Stated], shop: Derived | None) -> str | None:
     measured = measurings(stated)
     weighings = series(stated)
     weighed = [s for run in weighings for s in run]
-    if len(measured) + len(weighed) < _LEAST:
+    if max(len(measured), *map(len, weighings), 0) < _LEAST:
         return None
     first = min(s.order for s in [*(m.first for m in measured), *weighed])
     moments = [s.when for s in [*(m.first for m in measured), *weighed]]

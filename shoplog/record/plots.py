@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from shoplog.reckon.derived import figure
-from shoplog.reckon.speed import BAND
+from shoplog.reckon.speed import BAND, SLENDER_IN
 from shoplog.record.svg import INK, Drawing
 from shoplog.times import span
 
@@ -48,6 +48,13 @@ class Run:
     diameter: float | None = None
     operation: str | None = None
     planned: bool = False
+
+    @property
+    def band(self) -> tuple[float, float] | None:
+        """The customary speeds for the diameter; None where it is not known or too slender for a custom."""
+        if self.diameter is None or self.diameter < SLENDER_IN:
+            return None
+        return BAND[0] / self.diameter, BAND[1] / self.diameter
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,8 +198,8 @@ def speeds(runs: Sequence[Run]) -> str:
     with Drawing("speeds", (2.9,)) as drawing:
         ax = drawing.axes[0]
         for index, run in enumerate(runs):
-            if run.diameter:
-                low, high = (end / run.diameter for end in BAND)
+            if run.band:
+                low, high = run.band
                 ax.fill_between([index - 0.4, index + 0.4], low, high, **_PALE)
                 ax.hlines([low, high], index - 0.4, index + 0.4, color=INK, linewidth=0.5, linestyle=":")
         for planned, marker, face in ((False, "o", INK), (True, "^", "none")):
@@ -205,10 +212,10 @@ def speeds(runs: Sequence[Run]) -> str:
                 f"{run.rpm:.0f}", (index, run.rpm), xytext=(0, 5), textcoords="offset points", fontsize=7, ha="center"
             )
         _operations(ax, [r.operation for r in runs])
-        notes = ["grey: customary for the diameter"] if any(r.diameter for r in runs) else []
+        notes = ["grey: customary for the diameter"] if any(r.band for r in runs) else []
         notes += ["open triangle: planned"] if any(r.planned for r in runs) else []
         ax.set_ylabel("rpm")
-        tops = [r.rpm for r in runs] + [BAND[1] / r.diameter for r in runs if r.diameter]
+        tops = [r.rpm for r in runs] + [r.band[1] for r in runs if r.band]
         ax.set_ylim(0, max(tops, default=1000) * 1.15)
         if notes:
             ax.set_title("; ".join(notes), fontsize=8, loc="left", style="italic")
@@ -236,10 +243,9 @@ def _speed_words(runs: Sequence[Run]) -> str:
     for run in runs[:60]:
         where = f" for {run.operation}" if run.operation else ""
         band = ""
-        if run.diameter:
-            product = run.rpm * run.diameter
-            place = "below" if product < BAND[0] else "above" if product > BAND[1] else "within"
-            band = f", {place} the customary band at {figure(run.diameter)} in"
+        if run.band:
+            place = "below" if run.rpm < run.band[0] else "above" if run.rpm > run.band[1] else "within"
+            band = f", {place} the customary {run.band[0]:.0f} to {run.band[1]:.0f}"
         parts.append(f"{run.rpm:.0f} rpm{where}{' (planned)' if run.planned else ''}{band}")
     more = f"; and {len(runs) - 60} more" if len(runs) > 60 else ""
     return "In order: " + "; ".join(parts) + more + "." if parts else "No speed was stated."

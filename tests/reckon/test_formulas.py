@@ -122,12 +122,13 @@ def test_outside_the_range_there_is_no_number(call: Callable[[], object], part: 
         (1600, 1595, 10, True),
         (1600, 1595, 3, None),
         (1600, 1580, 10, False),
+        (1600, 1400, 90, None),
         (1600, 1600, 7, True),
-        (1600, 1650, 30, False),
+        (1600, 1650, 14, False),
     ],
 )
 def test_settled(first: float, second: float, days: float, expected: bool | None) -> None:
-    """Two weighings a week or more apart within half a percent say settled; closer together they say nothing."""
+    """Two weighings a week or more apart within half a percent say settled; closer together or far apart they can't."""
     assert expected is weight.settled(first, second, days)
 
 

@@ -70,7 +70,7 @@ def test_speed_meets_the_diameter_nearest_in_time() -> None:
     assert (2, 10) == (second.recording_id, second.at)
 
 
-@pytest.mark.parametrize("of", ["tenon", "hole", "jaws", "drive center hole", "foot", "faceplate", "log"])
+@pytest.mark.parametrize("of", ["tenon", "hole", "jaws", "drive center hole", "foot", "faceplate", "log", "end"])
 def test_diameter_of_a_part_is_not_the_piece(of: str) -> None:
     """A tenon's or a hole's diameter never stands for the rim."""
     made = project((0, [said("dimension", 2, "in", 1, item="diameter", of=of), said("speed", 900, "rpm", 2)]))
@@ -193,6 +193,18 @@ def test_moisture_from_weight_with_its_spread() -> None:
     )
     found = one(made, "moisture from weight")
     assert (12.5, 5.7, 19.3) == (found.value, found.low, found.high)
+
+
+def test_moisture_measured_last_tells_the_moistures_before() -> None:
+    """3.4 kg that is 2.1 kg at 13 % was at 83 %: the meter is believed where it is dry."""
+    made = project(
+        (0, [said("weight", 3.4, "kg", 1)]), (126, [said("weight", 2.1, "kg", 1), said("moisture", 13, "%", 2)])
+    )
+    found = one(made, "moisture from weight")
+    assert 83.0 == found.value
+    assert (1, 1) == (found.recording_id, found.at)
+    assert found.low == pytest.approx(79.7, abs=0.1)
+    assert "weighed too long ago to say" == one(made, "settled by weight").value
 
 
 def test_weight_that_grew_moisture_below_zero_is_a_contradiction() -> None:
@@ -331,6 +343,15 @@ def test_wait_of_another_length_is_another_wait() -> None:
     found = one(project((0, [GLUE, wait]), (1, [other, own])), "glue wait")
     assert 19 == pytest.approx(found.value)
     assert isinstance(one(project((0, [GLUE, wait, other])), "glue wait"), NotComputed)
+
+
+def test_named_piece_is_believed_before_other_things() -> None:
+    """A diameter of the rim is taken, and not one of a thing that nobody calls a piece."""
+    odd, rim = (
+        said("dimension", 3, "in", 9, item="diameter", of="moon"),
+        said("dimension", 12, "in", 1, item="diameter", of="rim"),
+    )
+    assert 12 == one(project((0, [rim, odd, said("speed", 600, "rpm", 10)])), "rim speed").inputs["D"].value
 
 
 def test_width_stands_for_a_diameter_that_was_not_said() -> None:
