@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
-from urllib.parse import quote_plus
 
 from datasette.utils.asgi import Response
 
+from shoplog.errors import InputError, NotFound
 from shoplog.store import overview, queries
 from shoplog.web.playing import clips_of
-from shoplog.web.render import did, freshen, page, read, redirect
+from shoplog.web.render import did, freshen, page, read
 
 #: A question longer than this is none.
 LONGEST = 500
@@ -18,7 +19,7 @@ MOST = 60
 
 async def find(datasette: Any, request: Any) -> Response:
     """The answer to a question: what was understood, the answer in short, facts and passages to hear."""
-    question = " ".join((request.args.get("q") or "").split())[:LONGEST]
+    question = _asked(request, "q")
 
     def look(conn: Any) -> dict[str, Any]:
         from shoplog.search import search, understand
@@ -43,8 +44,56 @@ async def find(datasette: Any, request: Any) -> Response:
 
 
 async def wood(datasette: Any, request: Any) -> Response:
-    return redirect("/find?q=" + quote_plus(request.args.get("name") or ""))
+    """What the log knows of a wood, and the reckoning before the next piece of it."""
+    from shoplog.reckon.before import before
+    from shoplog.search import pages
+    from shoplog.search.query import parse_bounds
+
+    name, size = _asked(request, "name"), _asked(request, "diameter")
+    if not name:
+        raise NotFound("Name a wood; the first page lists those that the log knows.")
+    wanted = parse_bounds(size, "dimension") if size else None
+    if wanted and not (wanted.about and wanted.about > 0 and wanted.unit in ("in", "ft", "mm", "cm", "m")):
+        raise InputError(f'"{size}" is no diameter; write it like 10in or 250mm.')
+    near = pages.like_size(wanted.about, wanted.unit) if wanted and wanted.about else None
+
+    def look(conn: Any) -> dict[str, Any]:
+        try:
+            found, missing = pages.wood(conn, name, near), ""
+        except NotFound as error:
+            found, missing = None, str(error)  # the reckoning needs no log
+        facts = (*found.speeds.found, *found.moisture, *(c.found for c in found.cracks)) if found else ()
+        return {"wood": found, "missing": missing, **_heard(conn, facts)}
+
+    await freshen(datasette)
+    values = await read(datasette, look)
+    results = before(name, wanted.about if wanted else None, wanted.unit if wanted else "in")
+    title = values["wood"].species if values["wood"] else name
+    return await page(datasette, request, "wood", here="wood", name=title, size=size, results=results, **values)
 
 
 async def tool(datasette: Any, request: Any) -> Response:
-    return redirect("/find?q=" + quote_plus(request.args.get("name") or ""))
+    """What the log knows of a tool, a finish, a glue or a way of holding."""
+    from shoplog.search import pages
+
+    name = _asked(request, "name")
+
+    def look(conn: Any) -> dict[str, Any]:
+        found = pages.tool(conn, name)
+        return {"tool": found, **_heard(conn, (*found.uses.found[:MOST], *found.waits[:MOST]))}
+
+    await freshen(datasette)
+    return await page(datasette, request, "tool", here="tool", most=MOST, **await read(datasette, look))
+
+
+def _asked(request: Any, name: str) -> str:
+    return " ".join((request.args.get(name) or "").split())[:LONGEST]
+
+
+def _heard(conn: Any, facts: Iterable[Any]) -> dict[str, Any]:
+    """The clips of facts, and the numbers of all projects by name."""
+    wanted = sorted({f.kept.recording_id for f in facts})
+    return {
+        "clips": clips_of(queries.recording(conn, r) for r in wanted),
+        "numbers": {name: n for n, name in overview.project_names(conn).items()},
+    }

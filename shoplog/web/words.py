@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from shoplog.facts import convert
 from shoplog.log import Correction, KeptFact
 from shoplog.reckon.derived import amount, figure
 from shoplog.record.text import day_title
+from shoplog.search.telling import numbers_line
 from shoplog.store.corrections import corrected
 from shoplog.store.rows import fact_of
 from shoplog.times import span, stamp
@@ -115,6 +117,11 @@ def moments(facts: Iterable[KeptFact]) -> list[Moment]:
     ]
 
 
+def inches(metres: float) -> str:
+    """A piece's size as the trade says it, to the eighth of an inch."""
+    return f"{number(round(convert(metres, 'm', 'in') * 8) / 8, 'in')} in"
+
+
 def percent(share: float | None) -> str:
     return "" if share is None else f"{round(share * 100)} %"
 
@@ -127,5 +134,5 @@ def plain_number(value: float | None) -> str:
 FILTERS: dict[str, Any] = {
     "say": say, "stamp": stamp, "span": span, "when": when, "day": day, "kind": kind, "quantity": quantity,
     "number": number, "doubts": doubts, "readings": readings, "old_words": old_words, "new_words": new_words,
-    "percent": percent, "amount": amount, "figure": figure, "day_title": day_title, "moments": moments, "plain_number": plain_number, "state_words": STATE_WORDS.get, "verdict_words": VERDICT_WORDS.get,
+    "percent": percent, "inches": inches, "numbers_line": numbers_line, "amount": amount, "figure": figure, "day_title": day_title, "moments": moments, "plain_number": plain_number, "state_words": STATE_WORDS.get, "verdict_words": VERDICT_WORDS.get,
 }  # fmt: skip
