@@ -33,9 +33,9 @@ def _pack(conn: sqlite3.Connection, name: str, video: Path | None = None) -> Pac
     more: dict[str, Any] = {}
     if video:
         from shoplog.publish.cut import align
-        from shoplog.publish.final import hear_final
+        from shoplog.publish.final import by_sound, hear_final
 
-        found = align(project, hear_final(video))
+        found = align(project, hear_final(video), by_sound(video, project))
         more = {"programme": found.programme, "added": found.added}
     return pack.pack(
         project,
@@ -261,9 +261,8 @@ def _mark_answered(conn: sqlite3.Connection, name: str | None, key: str, note: s
     known = {n: [p.key for p in _promises(conn, n)] for n in names}
     owners = [n for n, keys in known.items() if key in keys]
     if not owners:
-        raise NotFound(
-            f"There is no promise {key!r}; the promises are {', '.join(k for ks in known.values() for k in ks) or 'none'}."
-        )
+        every = ", ".join(k for keys in known.values() for k in keys)
+        raise NotFound(f"There is no promise {key!r}; the promises are {every or 'none'}.")
     if len(owners) > 1:
         raise InputError(f"{key!r} is promised in {', '.join(owners)}; name the project.")
     with transaction(conn):
@@ -292,7 +291,9 @@ def _list_promises(found: list[FollowUp]) -> None:
 @json_option
 @click.pass_context
 def publish(ctx: click.Context, name: str, to: Path, video: Path | None, as_json: bool) -> None:
-    """Write everything for publishing the project NAME into FOLDER: description, chapters, captions, checks, follow-ups.
+    """Write all that publishing the project NAME needs into FOLDER.
+
+    Description, titles, tags, chapters, captions, checklist, answers and follow-ups.
 
     Repeating it changes only what changed. A file that you edited is kept: the new one is written beside it.
 

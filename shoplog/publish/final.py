@@ -1,23 +1,104 @@
-"""The words of the edited video: heard, or read from a caption file of it."""
+"""The edited video itself: its words, and its sound where nobody speaks."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from shoplog.errors import InputError
+from shoplog.errors import InputError, UnreadableMedia
+from shoplog.log import Project
+from shoplog.publish.programme import Span
+from shoplog.publish.stated import own_takes
 from shoplog.transcript import Transcript
+
+if TYPE_CHECKING:
+    from shoplog.media import Sound
+    from shoplog.publish.cut import Sound as Filler
+
+#: Shorter parts without known words are left open: their sound says too little. Seconds.
+SHORTEST = 20.0
+#: At most so many parts are compared by sound, the longest first: each costs a look at every recording.
+MOST_PARTS = 12
+
+
+def is_captions(path: Path) -> bool:
+    """True for a caption file of the cut rather than the video."""
+    from shoplog.transcript_files import SUFFIXES
+
+    return path.suffix.lower() in SUFFIXES
 
 
 def hear_final(path: Path) -> Transcript:
     """The transcript of the final cut. Raises InputError, or what hearing raises on a file it can't use."""
-    from shoplog.transcript_files import SUFFIXES, read_transcript
+    from shoplog.transcript_files import read_transcript
 
     if not path.exists():
         raise InputError(f"There is no file {path}; check the name of the final cut.")
     if path.is_dir():
         raise InputError(f"{path} is a folder; name the edited video or a caption file of it.")
-    if path.suffix.lower() in SUFFIXES:
+    if is_captions(path):
         return read_transcript(path)
     from shoplog.speech import hear
 
     return hear(path)
+
+
+def by_sound(video: Path, project: Project) -> Filler | None:
+    """What fills the parts without known words from the sound of the video and the recordings; None for captions."""
+    if is_captions(video):
+        return None
+
+    def fill(spans: Sequence[Span], lengths: Mapping[int, float], length: float) -> list[Span]:
+        from shoplog.media import decode
+
+        open_parts = sorted(holes(spans, length), key=lambda h: h[0] - h[1])[:MOST_PARTS]
+        if not open_parts:
+            return list(spans)
+        found = list(spans)
+        with decode(video) as cut:
+            parts = [(start, cut.between(start, end)) for start, end in open_parts]
+        best: dict[float, tuple[float, Span]] = {}
+        for take in own_takes(project):
+            for clip in take.recording.clips:
+                if not Path(clip.path).exists() or take.recording.kind != "media":
+                    continue
+                try:
+                    with decode(clip.path) as sound:
+                        _compare(take.recording.id, clip.start, sound, parts, best)
+                except UnreadableMedia:
+                    continue  # a recording that can no longer be read leaves its part open
+        found += [span for _, span in best.values()]
+        return sorted(found, key=lambda s: s.at)
+
+    return fill
+
+
+def _compare(
+    recording_id: int, clip_start: float, sound: Sound, parts: Sequence[tuple[float, object]],
+    best: dict[float, tuple[float, Span]],
+) -> None:  # fmt: skip
+    """Keep for each part of the cut the place that sounds most like it."""
+    from shoplog.media import Sound as Decoded
+    from shoplog.speech.alignment import align
+
+    for at, array in parts:
+        part = Decoded.of(array)  # type: ignore[arg-type]
+        match = align(sound, part)
+        if match is None or match.overlap < SHORTEST or match.confidence <= best.get(at, (0.0, None))[0]:
+            continue
+        # The second sound starts ``offset`` after the first; what lies outside the recording is not of it.
+        start = max(match.offset, 0.0)
+        end = min(match.offset + part.duration, sound.duration)
+        span = Span(recording_id, clip_start + start, clip_start + end, at + start - match.offset)
+        best[at] = (match.confidence, span)
+
+
+def holes(spans: Sequence[Span], length: float) -> list[tuple[float, float]]:
+    """The parts of the video that no span covers and that are long enough to compare."""
+    found, at = [], 0.0
+    for span in sorted(spans, key=lambda s: s.at):
+        if span.at - at >= SHORTEST:
+            found.append((at, span.at))
+        at = max(at, span.at + span.end - span.start)
+    return [*found, (at, length)] if length - at >= SHORTEST else found

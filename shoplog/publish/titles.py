@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from shoplog.facts import Fact
 from shoplog.log import Project
@@ -18,34 +19,60 @@ PIECES = (
     "bottle stopper", "bowl", "platter", "plate", "dish", "vase", "goblet", "cup", "mug", "box", "urn", "pot", "pen",
     "finial", "baluster", "spindle", "leg", "handle", "mallet", "top", "knob", "ornament", "ring", "lamp", "stool",
     "candlestick", "egg", "sphere", "spoon", "scoop", "tray", "bangle", "bell", "whistle", "pestle", "mortar", "newel",
-    "post",
+    "post", "drum", "rattle", "honey pot", "hook", "peg", "pull",
+    "wand", "bracelet", "clock", "tumbler", "beaker", "ladle",
 )  # fmt: skip
+
+
+#: Words of a project's name that are no piece.
+_NO_PIECE = frozenset(
+    "a an the of in from for with and or my new old small big large little first second last part take day days week "
+    "video final cut clip project wood turning turned log blank green dry spalted one two three no".split()
+)
+#: A piece that only the words name must be named in so many remarks.
+SPOKEN_OFTEN = 3
 
 
 def piece_name(project: Project) -> str:
     """What the piece is called: in the project's name, else as the thing that is measured or spoken of most; or ''."""
-    # Box elder is no box, and plane no tool.
+    # Box elder is no box.
     woods = [str(k.fact.item) for k in project.facts() if k.fact.kind == "species" and k.fact.item]
 
     def pieces(text: str) -> list[str]:
-        text = text.lower().replace("-", " ").replace("_", " ")
-        for wood in woods:
-            text = text.replace(wood, " ")
-        return [m[1] for m in _PIECE.finditer(text)]
+        return [m[1] for m in _PIECE.finditer(_without(text, woods))]
 
     if found := pieces(project.name):
         # Several pieces stay several: "four pens" are pens.
-        several = re.search(rf"\b{found[0]}e?s\b", project.name.lower().replace("-", " "))
+        several = re.search(rf"\b{found[0]}e?s\b", _without(project.name, woods))
         return several[0] if several else found[0]
-    measured = [
-        n for k in statements(project, "description", "dimension") for n in pieces(str(k.fact.attrs.get("of") or ""))
-    ]
-    words = [n for _, cue in spoken(project) for n in pieces(cue.text)]
-    for names, least in ((measured, 1), (words, 2)):
-        best = max(dict.fromkeys(names), key=names.count, default="")
-        if best and names.count(best) >= least:
-            return best
+    if named := _left_of_the_name(project.name, woods):
+        return named
+    dimensions = statements(project, "description", "dimension")
+    measured = [n for k in dimensions for n in pieces(str(k.fact.attrs.get("of") or ""))]
+    words = [n for _, cue in spoken(project) for n in dict.fromkeys(pieces(cue.text))]
+    for names, least in ((measured, 1), (words, SPOKEN_OFTEN)):
+        ranked = sorted(dict.fromkeys(names), key=names.count, reverse=True)
+        if (
+            ranked
+            and names.count(ranked[0]) >= least
+            and (len(ranked) == 1 or names.count(ranked[0]) > names.count(ranked[1]))
+        ):
+            return ranked[0]
     return ""
+
+
+def _without(text: str, woods: Sequence[str]) -> str:
+    text = re.sub(r"[-_]", " ", text.lower())
+    for wood in woods:
+        text = re.sub(rf"\b{re.escape(wood)}\b", " ", text)
+    return text
+
+
+def _left_of_the_name(name: str, woods: Sequence[str]) -> str:
+    """ "drum" of "sycamore-drum": what a name holds besides its wood, where that is one word."""
+    rest = _without(name, woods)
+    words = [w for w in re.findall(r"[^\W\d_]+", rest) if w not in _NO_PIECE]
+    return words[0] if len(words) == 1 and rest != re.sub(r"[-_]", " ", name.lower()) and len(words[0]) > 2 else ""
 
 
 _PIECE = re.compile(rf"\b({'|'.join(map(re.escape, PIECES))})(?:e?s)?\b")
