@@ -304,8 +304,9 @@ def _crackish(reading: Reading, mention: Mention) -> bool:
 def _caught(reading: Reading, mention: Mention) -> bool:
     """A mishearing of a catch: "got a coach", "that was a big pinch"."""
     before = reading.before(mention.start, 5)
-    got = any(w in ("got", "had", "was", "that's", "that", "oops", "whoa") for w in before[:-1])
-    return bool(before) and before[-1] in ("a", "tiny", "big", "small", "little", "nasty", "bad") and got and reading.next(mention.end) in ("right", "at", "there", "on", "and", "")
+    got = any(w in ("got", "had", "was", "that's", "that", "there's", "oops", "whoa") for w in before[:-1])
+    after = reading.next(mention.end)
+    return bool(before) and before[-1] in ("a", "tiny", "big", "small", "little", "nasty", "bad") and got and after in ("right", "at", "there", "on", "and", "", "in", "that") and (reading.text[mention.start] == "coach" or after != "in")
 
 
 def _near_wood(reading: Reading, mention: Mention) -> bool:

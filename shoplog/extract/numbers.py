@@ -274,6 +274,9 @@ class _Reader:
             if word in ("a", "an") and self.at(i + 1) == "16" and self.at(i + 2) not in ("inch", "mm", "mil", "grit"):
                 return 1 / 16, i + 2, True
             return None
+        if self.at(i + 1) == "slash" and _DIGITS.match(self.at(i + 2)) and (top := SMALL.get(word, int(word) if _DIGITS.match(word) else 0)):
+            if (value := _rule(top, int(self.at(i + 2)))) is not None:
+                return value, i + 3, True
         numerator, end = None, i + 1
         if word in SMALL and 1 < SMALL[word] < 16 and word != "oh":
             numerator = SMALL[word]
@@ -302,6 +305,10 @@ class _Reader:
         """The longest amount that starts at ``i``."""
         text = self.text
         word = text[i]
+        if word in ("far", "fall") and (digits := self.at(i + 1)).isdigit() and (int(digits) in range(20, 100, 10) or int(digits) in (100, 150)):
+            # "four twenty" as recognisers write it: "far 20".
+            value = 400 + int(digits) % 100
+            return Amount(i, i + 2, value, count=value)
         first = word[:1]
         if not (first.isdigit() or first == "." or word in _STARTERS):
             return None
@@ -370,7 +377,7 @@ class _Reader:
 
 
 _SIZED = frozenset("inch inches mm mil mils millimetre millimetres millimeter millimeters of deep thick wide long across".split())
-_STARTERS = frozenset(SMALL) | frozenset(TENS) | {"a", "an", "half", "quarter", "eighth", "sixteenth", "couple", "another", "point", "thousand", "hundred"}
+_STARTERS = frozenset(SMALL) | frozenset(TENS) | {"a", "an", "half", "quarter", "eighth", "sixteenth", "couple", "another", "point", "thousand", "hundred", "far", "fall"}
 
 
 def amounts(stream: Stream) -> list[Amount]:

@@ -19,7 +19,7 @@ WEIGHT = frozenset(("g", "kg", "oz", "lb"))
 UNIT_WORDS: dict[str, tuple[str, float]] = {
     **dict.fromkeys(("inch", "inches", '"', "″", "inchs", "inched"), ("in", 1.0)),
     **dict.fromkeys(("foot", "feet", "ft"), ("ft", 1.0)),
-    **dict.fromkeys(("mm", "mil", "mils", "mill", "mills", "millimetre", "millimetres", "millimeter", "millimeters"), ("mm", 1.0)),
+    **dict.fromkeys(("mm", "mil", "mils", "mill", "mills", "millimetre", "millimetres", "millimeter", "millimeters", "ml"), ("mm", 1.0)),
     **dict.fromkeys(("cm", "centimetre", "centimetres", "centimeter", "centimeters", "cms"), ("cm", 1.0)),
     **dict.fromkeys(("metre", "metres", "meters"), ("m", 1.0)),
     **dict.fromkeys(("second", "seconds", "sec", "secs"), ("s", 1.0)),
@@ -37,7 +37,7 @@ UNIT_WORDS: dict[str, tuple[str, float]] = {
     **dict.fromkeys(("percent", "%", "percents"), ("%", 1.0)),
     **dict.fromkeys(("degree", "degrees", "°"), ("deg", 1.0)),
     **dict.fromkeys(("rpm", "revs", "revolutions", "rpms", "rp"), ("rpm", 1.0)),
-    **dict.fromkeys(("grit", "grits", "great", "gritt", "grid"), ("grit", 1.0)),
+    **dict.fromkeys(("grit", "grits", "great", "gritt", "grid", "grade"), ("grit", 1.0)),
     **dict.fromkeys(("coat", "coats"), ("coat", 1.0)),
 }
 #: Units that count only when written together with their number ("12in", "400g").
@@ -194,7 +194,7 @@ class _Joiner:
 
     def _more(self, amount: Amount, unit: str, end: int, heads: dict[int, Amount]) -> tuple[Amount, int]:
         """What is added after the unit: "and a half", "4 ounces", "and twenty minutes"."""
-        joined = self.at(end) in ("and", "&")
+        joined = self.at(end) in ("and", "&") or self.at(end) == "in" and self.at(end + 1) == "a" and self.at(end + 2) in ("half", "quarter")
         k = end + 1 if joined else end
         if joined and self.at(k) and (fraction := read_fraction(self.stream, k)) is not None:
             value, last, plain = fraction

@@ -155,8 +155,10 @@ def _relative(reading: Reading, i: int) -> _Found | None:
 def _stated(reading: Reading, start: int, end: int, quantity: Any) -> _Found | None:
     """ "10:15", "it's 10.15", "it's ten fifteen", "two in the afternoon", "9 a.m.", "knock off at four"."""
     amount = quantity.amount
-    if quantity.upper is not None or quantity.unit is not None or amount.time is None:
+    if quantity.upper is not None and "-" not in reading.text[start] or quantity.unit is not None or amount.time is None and not amount.parts:
         return None
+    if amount.time is None:
+        amount = replace(amount, time=(int(amount.parts[0]), 0))
     hour, minute = amount.time
     text = reading.text
     after = reading.after(end, 4)
@@ -177,6 +179,9 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> _Found | N
         return _timed(reading, start, end, (hour, minute), exact=exact24 or token.startswith("0"))
     if exact24 and not (last in _OPENERS and "." in token):
         return None
+    if "-" in token and amount.parts is not None and amount.parts[0] in (5, 10, 20, 25) and amount.parts[1] <= 12 and (last in ("it's", "morning", "now") or reading.border[start] >= COMMA):
+        # "twenty to two", written "20-2".
+        return _timed(reading, start, end, ((int(amount.parts[1]) - 1) or 12, 60 - int(amount.parts[0])))
     if "-" in token and amount.size is not None:
         return None
     its = last in ("it's", "its", "now", "it's-about") or before[-2:] in (["it", "is"], ["it's", "about"], ["it's", "now"], ["it's", "just"], ["now", "it's"], ["it's", "nearly"], ["it's", "almost"], ["it's", "around"], ["it's", "already"], ["time", "is"], ["it's", "like"], ["it's", "past"], ["it's", "gone"])

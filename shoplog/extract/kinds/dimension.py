@@ -177,6 +177,10 @@ def _part(reading: Reading, quantity: Quantity, end: int) -> tuple[str | None, i
             word = plain(reading.next(k))
             if word in _PARTS and (reading.next(k + 1) not in _PARTS):
                 return _PARTS[word], k
+    if reading.next(end) == "one" and quantity.unit in LENGTH:
+        for k in range(quantity.start - 1, max(0, quantity.start - 15), -1):
+            if (part := _PARTS.get(reading.text[k])) in ("bowl", "platter", "box", "blank", "plate"):
+                return part, k
     if quantity.unit is None and quantity.amount.size and reading.previous(quantity.start) == "to":
         # "The tip's thin already. I could take it down to a sixteenth."
         for k in range(quantity.start - 1, max(0, quantity.start - 13), -1):

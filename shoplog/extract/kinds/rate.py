@@ -109,7 +109,7 @@ def _judge(reading: Reading, index: int, quantity: Quantity, memory: _Memory) ->
         return "speed", 0.97
     if quantity.unit == "grit":
         common = quantity.read("count")[0] in GRITS or quantity.upper is not None
-        if reading.text[quantity.unit_at] in ("great", "grid") and not common:
+        if reading.text[quantity.unit_at] in ("great", "grid", "grade") and not common:
             return "", 0.0
         return "grit", 0.97
     if quantity.unit is not None or quantity.implied or _counted(reading, quantity):
@@ -238,6 +238,8 @@ def _speed(reading: Reading, quantity: Quantity, memory: _Memory, top: float) ->
     round_number = top % 50 == 0 and (quantity.amount.time is None or top >= 100 and top % 100 == 0)
     if round_number and before[-2:] in (["up", "to"], ["down", "to"], ["back", "to"]) or _at(before) and round_number:
         context = True
+    if "." in reading.text[q]:
+        score += 0.4
     if top not in _COMMON or top >= 700:
         score += 0.6
     if any(w in ("max", "maximum") for w in before[-3:]):
@@ -281,7 +283,7 @@ def _linked(reading: Reading, end: int, start: int) -> bool:
         return False
     if any(reading.border[k] >= PAUSE for k in range(end, min(start + 1, reading.n))):
         return False
-    return all(w in ("and", "then", "to", "or", "through", "grit", "up", "followed", "by", "next", "a", "on", "finally", "&", "great") for w in reading.text[end:start])
+    return all(w in ("and", "in", "then", "to", "or", "through", "grit", "up", "followed", "by", "next", "a", "on", "finally", "&", "great") for w in reading.text[end:start])
 
 
 def _holder(reading: Reading, quantity: Quantity) -> str | None:
