@@ -117,7 +117,9 @@ def before(ctx: click.Context, species: str, diameter: str | None, as_json: bool
     from shoplog.search.query import parse_bounds
 
     size = parse_bounds(diameter, "dimension") if diameter else None
-    if size is not None and (size.about is None or not size.about > 0 or size.unit not in ("in", "ft", "mm", "cm", "m")):
+    if size is not None and (
+        size.about is None or not size.about > 0 or size.unit not in ("in", "ft", "mm", "cm", "m")
+    ):
         raise InputError(f'"{diameter}" is no diameter; write it like 10in or 250mm.')
     results = reckoned(species, size.about if size else None, size.unit if size else "in")
     page, missing = None, ""

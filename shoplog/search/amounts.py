@@ -43,13 +43,36 @@ def tokens(text: str) -> Stream:
     return build(Transcript((Cue(0.0, 0.0, text),)))
 
 
-_AT_LEAST = ("at least", "no less than", "not less than", "minimum of", "or more", "and up", "or over", "upwards of", "starting at")
+_AT_LEAST = (
+    "at least",
+    "no less than",
+    "not less than",
+    "minimum of",
+    "or more",
+    "and up",
+    "or over",
+    "upwards of",
+    "starting at",
+)
 _OVER = ("over", "above", "more than", "greater than", "bigger than", "larger than", "faster than", "higher than", "thicker than",
          "wider than", "longer than", "heavier than", "exceeding", "past", "wetter than", "finer than", "upward of", "beyond", "north of")  # fmt: skip
-_AT_MOST = ("at most", "no more than", "not more than", "up to", "maximum of", "or less", "or under", "and under", "or below", "within")
+_AT_MOST = (
+    "at most",
+    "no more than",
+    "not more than",
+    "up to",
+    "maximum of",
+    "or less",
+    "or under",
+    "and under",
+    "or below",
+    "within",
+)
 _UNDER = ("under", "below", "less than", "smaller than", "slower than", "lower than", "thinner than", "narrower than",
           "shorter than", "lighter than", "fewer than", "drier than", "dryer than", "coarser than", "short of", "south of")  # fmt: skip
-_BEFORE = [(tuple(p.split()), end) for end, group in (("low", _AT_LEAST + _OVER), ("high", _AT_MOST + _UNDER)) for p in group]
+_BEFORE = [
+    (tuple(p.split()), end) for end, group in (("low", _AT_LEAST + _OVER), ("high", _AT_MOST + _UNDER)) for p in group
+]
 _AFTER = [(tuple(p.split()), end) for p, end in (
     ("or more", "low"), ("and up", "low"), ("or over", "low"), ("plus", "low"), ("or higher", "low"), ("and above", "low"), ("or above", "low"), ("and over", "low"),
     ("or faster", "low"), ("or bigger", "low"), ("or larger", "low"), ("or less", "high"), ("or under", "high"), ("or below", "high"), ("or lower", "high"),

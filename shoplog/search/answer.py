@@ -172,7 +172,5 @@ def _parts(counts: Iterable[Count], name: Callable[[Count], _K | None]) -> dict[
 
 
 def _groups(counts: Sequence[Count], name: Callable[[Count], str | None], unit: str | None) -> tuple[Group, ...]:
-    groups = [
-        Group(n, sum(c.count for c in part), numbers(part, unit)) for n, part in _parts(counts, name).items()
-    ]
+    groups = [Group(n, sum(c.count for c in part), numbers(part, unit)) for n, part in _parts(counts, name).items()]
     return tuple(sorted(groups, key=lambda g: (-g.count, g.name)))

@@ -18,6 +18,8 @@ from shoplog.store.finding import Condition, Line, Place
 
 #: What was done comes before what is usually done, was said by others, was planned or might be; denials come last.
 RANKS = {"done": 0, "habit": 1, "reported": 2, "planned": 3, "hypothetical": 4, "denied": 5}
+#: Kinds that say how the piece is, whatever is being done to it.
+_LASTING = frozenset(("moisture", "weight", "temperature", "humidity", "dimension", "credit", "species", "followup"))
 #: Questions that the recorded time of an operation may answer.
 _TIMED = ("time", "when", "last", "first", "did", "count")
 
@@ -66,7 +68,16 @@ def _kept(
 ) -> tuple[Sequence[Condition], tuple[str, ...]]:
     """Conditions that hold for the facts that are wanted, and the words that were said near none of them."""
     kept, unheard = list(conditions), []
-    if query.kinds or query.species or query.diameter:
+    if set(query.items) & {"diameter", "width"} and not any(w in context.PARTS for w in query.words):
+        whole = [*kept, finding.whole_piece()]
+        kept = whole if finding.count(conn, whole) else kept
+    if query.operations and set(query.kinds) & _LASTING:
+        # A reading belongs to the piece: where none was taken in the operation itself, the others answer.
+        name = _named("--operation", query.operations)
+        if not finding.count(conn, kept):
+            kept = [c for c in kept if c.name != name]
+            unheard.append(name)
+    if query.kinds or query.species or query.diameter or query.beside or query.statuses:
         # Names first: what narrows to one piece must not be lost to a word that was said of another.
         for word in sorted(query.words, key=lambda w: not spoken.by_name(places, [w])):
             narrower = spoken.near(conn, word, kept, places)
@@ -109,7 +120,9 @@ def _conditions(conn: sqlite3.Connection, query: Query) -> list[Condition]:
 
 def _woods(conn: sqlite3.Connection, query: Query) -> list[str]:
     """The woods of pieces, as they are stored, that the species asked for cover."""
-    return [w for w in finding.woods(conn) if any(covers(s, one) for one in w.split(context.BETWEEN) for s in query.species)]
+    return [
+        w for w in finding.woods(conn) if any(covers(s, one) for one in w.split(context.BETWEEN) for s in query.species)
+    ]
 
 
 def _base_of(conn: sqlite3.Connection, query: Query) -> list[Condition]:
@@ -160,6 +173,8 @@ def _excluded(
     if blamed:
         return tuple(blamed)
     base = [c for c in conditions if not c.name]
+    if not finding.count(conn, base):
+        return ()
     return tuple((c.name, 0) for c in named if not finding.count(conn, [*base, c]))
 
 
@@ -212,7 +227,9 @@ def _spent(conn: sqlite3.Connection, query: Query, places: dict[int, Place]) -> 
         place = places.get(stage.recording_id)
         if place is None or place.id not in wooden or (named and place.id not in named):
             continue
-        if (query.since and place.day < query.since.isoformat()) or (query.until and place.day > query.until.isoformat()):
+        if (query.since and place.day < query.since.isoformat()) or (
+            query.until and place.day > query.until.isoformat()
+        ):
             continue
         at, seconds = (place.project, stage.operation), stage.end - stage.start
         if at in totals:

@@ -15,7 +15,9 @@ _MONTHS = {
 }  # fmt: skip
 #: Names of months that are words of the trade or of plain speech too; they need a word before them.
 _DOUBTFUL = frozenset(("march", "may", "jan"))
-_LEADS = frozenset(("in", "since", "until", "before", "after", "from", "during", "of", "last", "this", "till", "by", "on"))
+_LEADS = frozenset(
+    ("in", "since", "until", "before", "after", "from", "during", "of", "last", "this", "till", "by", "on")
+)
 _SEASONS = {"spring": (3, 5), "summer": (6, 8), "autumn": (9, 11), "fall": (9, 11)}
 _SPANS = {"day": 1, "week": 7, "month": 30, "year": 365}
 
@@ -67,7 +69,12 @@ def _named(tokens: Sequence[str], i: int, today: date) -> tuple[int, date, date]
         return i + 1, today - timedelta(days=1), today - timedelta(days=1)
     if word in ("last", "this", "past") and after in ("week", "month", "year", *_SEASONS, *_MONTHS):
         return i + 2, *_relative(word, after, today)
-    if word.isdigit() and len(word) == 4 and 1990 <= int(word) <= today.year + 1 and (lead in _LEADS or lead in _MONTHS):
+    if (
+        word.isdigit()
+        and len(word) == 4
+        and 1990 <= int(word) <= today.year + 1
+        and (lead in _LEADS or lead in _MONTHS)
+    ):
         return i + 1, date(int(word), 1, 1), date(int(word), 12, 31)
     if word in _MONTHS and (lead in _LEADS or word not in _DOUBTFUL or (after.isdigit() and len(after) == 4)):
         month = _MONTHS[word]
@@ -76,7 +83,13 @@ def _named(tokens: Sequence[str], i: int, today: date) -> tuple[int, date, date]
         return i + 1, *_month(today.year if month <= today.month else today.year - 1, month)
     if word in _SEASONS and lead in _LEADS:
         return i + 1, *_relative("in", word, today)
-    if word.isdigit() and after.rstrip("s") in _SPANS and i + 2 < len(tokens) and tokens[i + 2] == "ago" and int(word) < 200:
+    if (
+        word.isdigit()
+        and after.rstrip("s") in _SPANS
+        and i + 2 < len(tokens)
+        and tokens[i + 2] == "ago"
+        and int(word) < 200
+    ):
         return i + 3, *_ago(int(word), after.rstrip("s"), today)
     if word in ("a", "one") and after in _SPANS and i + 2 < len(tokens) and tokens[i + 2] == "ago":
         return i + 3, *_ago(1, after, today)

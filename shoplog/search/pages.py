@@ -106,7 +106,14 @@ def wood(conn: sqlite3.Connection, species: str, diameter: Bounds | None = None)
     return WoodPage(
         species,
         tuple(dict.fromkeys(one for w in names for one in w.split(context.BETWEEN) if covers(species, one))),
-        _pieces(conn, recordings, places, ask("finish").found, ask("defect").found, ask("dimension", items=("diameter",)).found),
+        _pieces(
+            conn,
+            recordings,
+            places,
+            ask("finish").found,
+            ask("defect").found,
+            ask("dimension", items=("diameter",)).found,
+        ),
         ask("speed", diameter=diameter),
         moisture,
         tuple(Crack(f, _reading_at(f, moisture)) for f in told),
@@ -125,13 +132,19 @@ def tool(conn: sqlite3.Connection, item: str) -> ToolPage:
         kind = next((k for k in PAGED if any(covers(name, i) for i in finding.items(conn, k))), None)
     if kind is None:
         known = ", ".join(i for k in ("tool", "finish") for i in finding.items(conn, k)[:6])
-        raise NotFound(f'The log knows no tool, finish or glue "{item}"' + (f"; it knows {known}." if known else "; it is empty."))
+        raise NotFound(
+            f'The log knows no tool, finish or glue "{item}"' + (f"; it knows {known}." if known else "; it is empty.")
+        )
     uses = search(conn, Query(kinds=(kind,), items=(name,)), limit=MOST, passages=0)
     if not uses.total:
         raise NotFound(f'Nothing in the log is about "{name}" yet.')
     beside = (Beside(kind, (name,)),)
     speeds = search(conn, Query(kinds=("speed",), beside=beside), limit=1, passages=0)
-    waits = search(conn, Query(kinds=("duration",), beside=beside), limit=MOST, passages=0) if kind in ("finish", "adhesive") else None
+    waits = (
+        search(conn, Query(kinds=("duration",), beside=beside), limit=MOST, passages=0)
+        if kind in ("finish", "adhesive")
+        else None
+    )
     done = [f for f in uses.found if f.kept.fact.status == "done"]
     woods = Counter(w for f in done for w in f.species)
     return ToolPage(

@@ -156,8 +156,13 @@ def parse_bounds(text: str, kind: str | None = None) -> Bounds:
         raise InputError(f'The two ends of "{text}" are in different kinds of units.')
     if not dots:
         return replace(given[0], unit=unit)
-    numbers = [None if e is None or e.about is None else from_si(si(e.about, e.unit or unit), unit) for e in ends]
-    return Bounds(unit, *numbers)
+    return Bounds(unit, *(_end(e, unit) for e in ends))
+
+
+def _end(end: Bounds | None, unit: str) -> float | None:
+    if end is None or end.about is None or end.unit in ("", unit):
+        return end and end.about
+    return from_si(si(end.about, end.unit), unit)
 
 
 def parse_beside(text: str) -> Beside:

@@ -15,6 +15,7 @@ from shoplog.store.finding import Condition, Place
 NEAR_SECONDS = 15.0
 #: Cues among which the passages are chosen, the newest first.
 _POOL = 200
+_LONG = 5
 
 
 def is_form(words: str) -> bool:
@@ -77,7 +78,11 @@ def by_name(places: dict[int, Place], words: Iterable[str]) -> set[int]:
 
 
 def _within(words: tuple[str, ...], name: tuple[str, ...]) -> bool:
-    return any(name[i : i + len(words)] == words for i in range(len(name) - len(words) + 1))
+    """Whether the words stand together in a name; a long word also as the beginning of one ("segment", "segmented")."""
+    return any(
+        all(n == w or (len(w) >= _LONG and n.startswith(w)) for w, n in zip(words, name[i:], strict=False))
+        for i in range(len(name) - len(words) + 1)
+    )
 
 
 def passages(conn: sqlite3.Connection, query: Query, places: dict[int, Place], limit: int) -> tuple[Passage, ...]:

@@ -43,7 +43,7 @@ def told(answer: Answer) -> Iterable[str]:
     if answer.query.want not in ("time", "when", "last", "first", "did") or answer.found:
         yield from (f"Recorded: {spent_line(s)}" for s in answer.spent[:3])
     if answer.unheard:
-        yield f"Not said near any of these: {', '.join(answer.unheard)}"
+        yield f"None of these with: {', '.join(answer.unheard)}"
     if answer.passages:
         if answer.found:
             yield "Said:"
@@ -86,7 +86,9 @@ def overall(summary: Summary, *, pieces_first: bool = False) -> str:
     pieces = ", ".join(summary.pieces[:_MOST_PIECES])
     rest = len(summary.pieces) - _MOST_PIECES
     pieces += f" and {rest} more" if rest > 0 else ""
-    parts.append(f"{times} in {len(summary.pieces)} pieces: {pieces}" if len(summary.pieces) > 1 else f"{times} in {pieces}")
+    parts.append(
+        f"{times} in {len(summary.pieces)} pieces: {pieces}" if len(summary.pieces) > 1 else f"{times} in {pieces}"
+    )
     if pieces_first:
         parts.reverse()
     of = _OF[summary.of]
@@ -163,7 +165,11 @@ def _group(g: Group) -> str:
     if g.numbers is None:
         return f"{g.name} ({g.count})"
     n = g.numbers
-    text = with_unit(n.low, n.unit) if n.low == n.high else f"{number(n.low, n.unit)} to {with_unit(n.high, n.unit)}, median {number(n.median, n.unit)}"
+    text = (
+        with_unit(n.low, n.unit)
+        if n.low == n.high
+        else f"{number(n.low, n.unit)} to {with_unit(n.high, n.unit)}, median {number(n.median, n.unit)}"
+    )
     return f"{g.name} {text} ({g.count})"
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from typing import cast
 
 from shoplog.facts import SI_UNITS
 from shoplog.search import dates, vocabulary
@@ -17,7 +18,11 @@ from shoplog.search.vocabulary import Match, Meaning
 LONGEST = 400
 #: Where a phrase asks for several things, the one that says more comes first.
 _WANTS: tuple[Want, ...] = ("time", "count", "last", "first", "highest", "lowest", "when", "pieces", "did")
-_NEGATIVE_NUMBERS = frozenset(("past", "over", "above", "beyond"))
+#: Ways of holding that are parts of the piece, with sizes of their own.
+_PARTS = frozenset(("tenon", "mortise"))
+_DIMENSIONS = frozenset(("diameter", "width", "length", "height", "depth", "thickness"))
+#: What a number of moisture says already.
+_WET = frozenset(("wet", "dry", "damp", "green"))
 
 
 @dataclass
@@ -59,9 +64,13 @@ def understand(question: str, today: date | None = None) -> Query:
         if not taken[i] and any(c.isalnum() for c in t) and vocabulary.stem(t) not in vocabulary.ignored()
     ]  # fmt: skip
     words = list(dict.fromkeys(words))
-    query = _conditions(found, amounts, matches, text)
+    query = _conditions(found, amounts, text)
+    parts = cast("tuple[str, ...]", query.pop("parts"))
+    if any(a.bounds.unit == "%" for a in amounts):
+        words = [w for w in words if w not in _WET]
+    words += [p for p in parts if p not in words]
     return Query(
-        **query,
+        **query,  # type: ignore[arg-type]
         since=when.since if when else None,
         until=when.until if when else None,
         words=tuple(words),
@@ -91,7 +100,9 @@ def _is_count(text: Sequence[str], amount: Amount) -> bool:
         return False
     after = text[amount.end] if amount.end < len(text) else ""
     number = amount.bounds.about
-    return after in ("times", "time", "of", "more", "jaw", "part", "prong") or (number is not None and number <= 1 and text[amount.start] in ("a", "an", "one"))
+    return after in ("times", "time", "of", "more", "jaw", "part", "prong") or (
+        number is not None and number <= 1 and text[amount.start] in ("a", "an", "one")
+    )
 
 
 def _sorted_out(matches: Sequence[Match], text: Sequence[str]) -> _Found:
@@ -124,11 +135,21 @@ def _file(found: _Found, meaning: Meaning, m: Match, text: Sequence[str]) -> Non
         found.places.setdefault((meaning.kind, value), m.start)
 
 
-def _conditions(found: _Found, amounts: Sequence[Amount], matches: Sequence[Match], text: Sequence[str]) -> dict[str, object]:
+def _conditions(found: _Found, amounts: Sequence[Amount], text: Sequence[str]) -> dict[str, object]:
     """The fields of the query: which kind is asked for, and what the rest says about it."""
     kinds = list(dict.fromkeys(found.kinds))
     item_kinds = list(dict.fromkeys(kind for kind, _ in found.items))
     kinds, dimensions = _dimensions(found, kinds, text)
+    sized = [(k, i) for k, i in found.items if k in ("tool", "workholding", "defect")]
+    parts: list[str] = []
+    if sized and (kinds == ["dimension"] or dimensions):
+        if all(i in _PARTS for _, i in sized):
+            # The size of a tenon is a dimension of a part of the piece; that of a gouge or a crack is its own.
+            parts = [i for _, i in sized]
+            found.items = [f for f in found.items if f not in sized]
+            item_kinds = list(dict.fromkeys(kind for kind, _ in found.items))
+        else:
+            kinds, dimensions = [], []
     how_long = _follows(text, "how", "long")
     if how_long and not kinds and not dimensions:
         kinds = ["duration"]
@@ -147,7 +168,12 @@ def _conditions(found: _Found, amounts: Sequence[Amount], matches: Sequence[Matc
         named = [k for k in unit_kinds if k]
         kinds = named[-1:]
     wants = _wanted(found.wants, text)
-    if not kinds and not item_kinds and found.operations and not wants & {"time", "when", "count", "did", "last", "first"}:
+    if (
+        not kinds
+        and not item_kinds
+        and found.operations
+        and not wants & {"time", "when", "count", "did", "last", "first"}
+    ):
         kinds = [k for o in found.operations for k in vocabulary.tables()["asks"].get(o, [])][:1]
     target = kinds or item_kinds[:1]
     if not kinds and "reported" in found.statuses and any(w.startswith(("say", "said")) for w in text):
@@ -174,6 +200,7 @@ def _conditions(found: _Found, amounts: Sequence[Amount], matches: Sequence[Matc
         "beside": tuple(beside),
         "statuses": tuple(dict.fromkeys(found.statuses)),
         "want": want,
+        "parts": tuple(parts),
     }
 
 
@@ -182,7 +209,10 @@ def _wanted(wants: set[str], text: Sequence[str]) -> set[str]:
     asks = text[0] if text else ""
     wants = set(wants)
     made = text[1:2] if asks in ("what", "which") else text[:1]
-    if any(vocabulary.stem(w) in vocabulary.forms() and (w != vocabulary.stem(w) or asks in ("what", "which")) for w in made):
+    if any(
+        vocabulary.stem(w) in vocabulary.forms() and (w != vocabulary.stem(w) or asks in ("what", "which"))
+        for w in made
+    ):
         wants.add("pieces")  # "bowls over 12 inches", "which bowl cracked"
     if asks in ("what", "which", "how", "who", "where", "when", "whose", "why"):
         wants.discard("did")
@@ -206,12 +236,17 @@ def _dimensions(found: _Found, kinds: list[str], text: Sequence[str]) -> tuple[l
     names = list(dict.fromkeys(found.dimensions))
     if "wall thickness" in names:
         names = ["wall thickness"]
-    asked = text[:1] == ["how"] or not found.items or "what" in text or "which" in text
+    asked = text[:1] == ["how"] or not found.items or bool({"what", "which", *_DIMENSIONS} & set(text))
     return (["dimension"], names) if names and asked else (kinds, [])
 
 
 def _placed(
-    amount: Amount, target: Sequence[str], found: _Found, bounds: Bounds | None, diameter: Bounds | None, text: Sequence[str]
+    amount: Amount,
+    target: Sequence[str],
+    found: _Found,
+    bounds: Bounds | None,
+    diameter: Bounds | None,
+    text: Sequence[str],
 ) -> tuple[Bounds | None, Bounds | None, Beside | None]:
     """Whose number it is: the wanted facts', the piece's diameter, or another fact's beside them."""
     number = amount.bounds
@@ -268,6 +303,3 @@ def _said(found: _Found, words: Sequence[str]) -> tuple[tuple[str, ...], ...]:
     groups += [(s,) for s in found.species]
     groups += [tuple(vocabulary.tables()["operations"].get(o, [o])) for o in dict.fromkeys(found.operations)]
     return tuple(dict.fromkeys(groups))
-
-
-

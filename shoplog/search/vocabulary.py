@@ -145,7 +145,12 @@ def _guess(stems: Sequence[str], i: int, taken: Sequence[bool]) -> Match | None:
     for length in (3, 2, 1):
         words = stems[i : i + length]
         text = " ".join(words)
-        if len(words) < length or any(taken[i : i + length]) or len(text) < SHORTEST or not text.replace(" ", "").isalpha():
+        if (
+            len(words) < length
+            or any(taken[i : i + length])
+            or len(text) < SHORTEST
+            or not text.replace(" ", "").isalpha()
+        ):
             continue
         hit = process.extractOne(text, list(_by_string()), scorer=fuzz.ratio, score_cutoff=ALIKE)
         if hit and (best is None or hit[1] > best[0]):
@@ -171,8 +176,10 @@ def covers(asked: str, item: str | None) -> bool:
         return False
     asked, item = asked.lower(), item.lower()
     names = _groups().get(asked, frozenset((asked,))) | {asked}
-    return item in names or any(item.endswith((f" {n}", f"-{n}")) for n in (asked,)) or (
-        bool(_groups().get(item)) and bool(_groups()[item] & names)
+    return (
+        item in names
+        or any(item.endswith((f" {n}", f"-{n}")) for n in (asked,))
+        or (bool(_groups().get(item)) and bool(_groups()[item] & names))
     )
 
 

@@ -15,7 +15,40 @@ from shoplog.store.database import transaction
 
 #: Parts whose diameter is not the piece's.
 PARTS = frozenset(
-    ["tenon", "spigot", "hole", "mortise", "recess", "foot", "base", "stem", "neck", "bead", "cove", "knob", "finial", "screw", "bit", "jaw", "jaws", "opening", "mouth", "lid", "tube", "dowel", "shank", "shaft", "collar", "nub", "bottom", "knot", "ring", "branch", "tree", "trunk"]
+    [
+        "tenon",
+        "spigot",
+        "hole",
+        "mortise",
+        "recess",
+        "foot",
+        "base",
+        "stem",
+        "neck",
+        "bead",
+        "cove",
+        "knob",
+        "finial",
+        "screw",
+        "bit",
+        "jaw",
+        "jaws",
+        "opening",
+        "mouth",
+        "lid",
+        "tube",
+        "dowel",
+        "shank",
+        "shaft",
+        "collar",
+        "nub",
+        "bottom",
+        "knot",
+        "ring",
+        "branch",
+        "tree",
+        "trunk",
+    ]
 )
 #: Between the names of several woods of one piece.
 BETWEEN = "|"
@@ -61,9 +94,7 @@ def _one(conn: sqlite3.Connection, project: int) -> None:
         (project,),
     ).fetchall()
     order = {r: n for n, r in enumerate(dict.fromkeys(row["recording"] for row in found))}
-    own = [
-        row for row in found if not row["other_piece"] and row["same_as"] is None and row["verdict"] != "reject"
-    ]
+    own = [row for row in found if not row["other_piece"] and row["same_as"] is None and row["verdict"] != "reject"]
     woods, sizes = _woods(own), _sizes(own, order)
     changes = []
     for row in found:

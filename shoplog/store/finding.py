@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from shoplog.log import KeptFact, Stage
 from shoplog.store import rows
-from shoplog.store.context import BETWEEN
+from shoplog.store.context import BETWEEN, PARTS
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,9 @@ def this_piece(name: str = "") -> Condition:
 def numbers(ids: Sequence[int]) -> Condition:
     """The facts of these numbers."""
     # The plus keeps SQLite in the narrow index of the other conditions.
-    return Condition(f"{'' if len(ids) < _FEW else '+'}id in (select value from json_each(?))", (json.dumps(list(ids)),))
+    return Condition(
+        f"{'' if len(ids) < _FEW else '+'}id in (select value from json_each(?))", (json.dumps(list(ids)),)
+    )
 
 
 def recorded(recordings: Iterable[int]) -> Condition:
@@ -140,10 +142,18 @@ def recorded(recordings: Iterable[int]) -> Condition:
 
 
 def said(match: str) -> Condition:
-    """Stated in one of the newest cues that match an FTS expression (`fts_any`)."""
+    """Stated in one of the newest cues that match an FTS expression (`fts_any`), or matching it itself."""
     return Condition(
-        "cue_id in (select rowid from cue_fts where cue_fts match ? order by rowid desc limit ?)", (match, MOST_CUES)
+        "cue_id in (select rowid from cue_fts where cue_fts match ? order by rowid desc limit ?) "
+        "or id in (select rowid from fact_fts where fact_fts match ? order by rowid desc limit ?)",
+        (match, MOST_CUES, match, MOST_CUES),
     )
+
+
+def whole_piece() -> Condition:
+    """Not stated of a part that has a size of its own."""
+    part = "lower(coalesce(json_extract(attrs, '$.of'), ''))"
+    return Condition(f"{part} not in ({_marks(tuple(PARTS))})", tuple(sorted(PARTS)))
 
 
 def _where(conditions: Sequence[Condition]) -> tuple[str, list[Any]]:

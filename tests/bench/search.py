@@ -21,10 +21,18 @@ from shoplog.search import search, told, understand
 from shoplog.store import context, open_database, transaction
 
 PROJECTS, RECORDINGS, CUES, FACTS = 1000, 3, 100, 200_000 / 3000
-WOODS = "cherry,black walnut,hard maple,elm,white oak,ash,madrone,sycamore,box elder,beech,birch,olive,yew,apple,pear".split(",")
+WOODS = "cherry,black walnut,hard maple,elm,white oak,ash,madrone,sycamore,box elder,beech,birch,olive,yew,apple,pear".split(
+    ","
+)
 FORMS = "bowl,platter,vase,box,goblet,hollow form,lamp,urn,mallet,pen".split(",")
-OPERATIONS = "select,measure,mount,true up,shape the outside,cut the tenon,hollow,sand,repair,finish,remove tenon".split(",")
-TOOLS = "bowl gouge,spindle gouge,skew chisel,parting tool,round-nose scraper,negative-rake scraper,hollowing tool".split(",")
+OPERATIONS = (
+    "select,measure,mount,true up,shape the outside,cut the tenon,hollow,sand,repair,finish,remove tenon".split(",")
+)
+TOOLS = (
+    "bowl gouge,spindle gouge,skew chisel,parting tool,round-nose scraper,negative-rake scraper,hollowing tool".split(
+        ","
+    )
+)
 FINISHES = "walnut oil,shellac,lacquer,tung oil,wax,hardwax oil,friction polish".split(",")
 DEFECTS = "crack,tear-out,bark inclusion,knot,catch,warp,void".split(",")
 HOLDS = "scroll chuck,faceplate,jam chuck,tenon,mortise,cole jaws,tailstock".split(",")
@@ -54,7 +62,21 @@ def facts(rng: random.Random, n: int, wood: str) -> list[tuple[object, ...]]:
     made.append(("dimension", "diameter", inches, "in", inches * 0.0254, "m", "done", '{"of":"blank"}'))
     while len(made) < FACTS:
         status = rng.choices(("done", "planned", "habit", "reported", "denied"), (80, 8, 5, 4, 3))[0]
-        kind = rng.choice(("speed", "tool", "grit", "moisture", "duration", "defect", "dimension", "finish", "adhesive", "workholding", "ppe"))
+        kind = rng.choice(
+            (
+                "speed",
+                "tool",
+                "grit",
+                "moisture",
+                "duration",
+                "defect",
+                "dimension",
+                "finish",
+                "adhesive",
+                "workholding",
+                "ppe",
+            )
+        )
         if kind == "speed":
             v = rng.randrange(250, 2500, 50)
             made.append((kind, None, v, "rpm", v, "rpm", status, "{}"))
@@ -72,9 +94,17 @@ def facts(rng: random.Random, n: int, wood: str) -> list[tuple[object, ...]]:
             made.append((kind, rng.choice(TOOLS), v, "in", v * 0.0254, "m", status, "{}"))
         elif kind == "dimension":
             v = rng.choice((0.25, 0.375, 0.5, 2, 3))
-            made.append((kind, rng.choice(("wall thickness", "depth", "height")), v, "in", v * 0.0254, "m", status, "{}"))
+            made.append(
+                (kind, rng.choice(("wall thickness", "depth", "height")), v, "in", v * 0.0254, "m", status, "{}")
+            )
         else:
-            items = {"defect": DEFECTS, "finish": FINISHES, "adhesive": ("CA glue", "epoxy"), "workholding": HOLDS, "ppe": GEAR}[kind]
+            items = {
+                "defect": DEFECTS,
+                "finish": FINISHES,
+                "adhesive": ("CA glue", "epoxy"),
+                "workholding": HOLDS,
+                "ppe": GEAR,
+            }[kind]
             made.append((kind, rng.choice(items), None, None, None, None, status, "{}"))
     return made
 
@@ -87,7 +117,9 @@ def generate(path: Path) -> None:
         cue_id = 0
         for project in range(1, PROJECTS + 1):
             wood = rng.choice(WOODS)
-            conn.execute("insert into project values (?, ?, '2020-01-01')", (project, f"{wood} {rng.choice(FORMS)} {project}"))
+            conn.execute(
+                "insert into project values (?, ?, '2020-01-01')", (project, f"{wood} {rng.choice(FORMS)} {project}")
+            )
             for k in range(RECORDINGS):
                 recording = (project - 1) * RECORDINGS + k + 1
                 day = datetime(2019, 1, 5) + timedelta(days=recording * 0.9)
@@ -109,14 +141,21 @@ def generate(path: Path) -> None:
                     for kind, item, value, unit, si, si_unit, status, attrs in here:
                         rows.append((recording, cue_id, kind, item, value, unit, si, si, si_unit, status, start, start + 3, " ".join(words),
                                      attrs, 0.9, OPERATIONS[n * len(OPERATIONS) // CUES], 1))  # fmt: skip
-                conn.executemany('insert into cue (id, recording_id, n, start, "end", text) values (?, ?, ?, ?, ?, ?)', cues)
+                conn.executemany(
+                    'insert into cue (id, recording_id, n, start, "end", text) values (?, ?, ?, ?, ?, ?)', cues
+                )
                 conn.executemany(
                     'insert into fact (recording_id, cue_id, kind, item, value, unit, si_low, si_high, si_unit, status, start, "end", '
                     "quote, attrs, confidence, operation, piece) values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
                     rows,
                 )
-                stages = [(recording, o, i * 1200 / len(OPERATIONS), (i + 1) * 1200 / len(OPERATIONS)) for i, o in enumerate(OPERATIONS)]
-                conn.executemany('insert into stage (recording_id, operation, start, "end") values (?, ?, ?, ?)', stages)
+                stages = [
+                    (recording, o, i * 1200 / len(OPERATIONS), (i + 1) * 1200 / len(OPERATIONS))
+                    for i, o in enumerate(OPERATIONS)
+                ]
+                conn.executemany(
+                    'insert into stage (recording_id, operation, start, "end") values (?, ?, ?, ?)', stages
+                )
     context.refresh(conn)
     conn.execute("pragma optimize")
     conn.close()
@@ -138,7 +177,11 @@ def warm(path: Path, rounds: int) -> list[tuple[float, float, str]]:
 def cold(path: Path) -> float:
     """Seconds of the whole command."""
     started = time.perf_counter()
-    subprocess.run([sys.executable, "-m", "shoplog", "--db", str(path), "find", QUESTIONS[0]], check=True, stdout=subprocess.DEVNULL)
+    subprocess.run(
+        [sys.executable, "-m", "shoplog", "--db", str(path), "find", QUESTIONS[0]],
+        check=True,
+        stdout=subprocess.DEVNULL,
+    )
     return time.perf_counter() - started
 
 
@@ -151,7 +194,9 @@ def main() -> None:
     if not args.db.exists():
         generate(args.db)
     conn = open_database(args.db)
-    counts = {t: conn.execute(f"select count(*) from {t}").fetchone()[0] for t in ("project", "recording", "cue", "fact")}
+    counts = {
+        t: conn.execute(f"select count(*) from {t}").fetchone()[0] for t in ("project", "recording", "cue", "fact")
+    }
     taken = warm(args.db, args.rounds)
     times, worked = [t for t, _, _ in taken], [w for _, w, _ in taken]
     colds = [cold(args.db) for _ in range(5)]
