@@ -91,7 +91,7 @@ def heard_phrases(text: str, known: Trade) -> list[Said]:
             if inside and bisect_right(ends, marker.first) == sentence:
                 tense = marker.label
         if tense in ("now", "behind") and any(
-            0 <= first - hit.last <= 4 and bisect_right(ends, first) == sentence for first in over
+            0 < first - hit.last <= 4 and bisect_right(ends, first) == sentence for first in over
         ):
             tense = "behind"
         said.append(Said(hit.label, hit.weight, tense, hit.first / len(tokens), bisect_right(clauses, hit.first)))

@@ -18,7 +18,7 @@ from shoplog.timeline.operations import Trade
 #: What a change of operation costs: to a usual next one, to a later one, to an earlier one.
 USUAL, LATER, EARLIER = 1.6, 2.4, 3.0
 #: Going back costs so much more for every step of the trade's order that it goes back.
-BACK_STEP = 0.15
+BACK_STEP = 0.08
 #: At the start of a recording, or of another piece, a change costs this share.
 FRESH = 0.4
 #: What a fact's own stage weighs against its own words, for what was done and for what was only spoken of.
@@ -94,39 +94,53 @@ def best_path(steps: Sequence[Step], trade: Trade) -> list[int]:
 def _in_context(steps: Sequence[Step], path: Sequence[int], trade: Trade) -> list[Step] | None:
     """The steps with their evidence read in the light of what went before; None where that changes nothing.
 
-    Once rough-turned wood was seasoned, truing it up and mounting it is the second turning, and measuring it belongs
-    to the seasoning. Days after a piece was finished, measuring it is following it up.
+    A chuck before any turning is a way of mounting. Once rough-turned wood was seasoned, truing it up and mounting it
+    is the second turning, and measuring it belongs to the seasoning. What is measured when a piece is finished is its
+    description; days later it is following it up.
     """
     number = {operation.name: operation.order for operation in trade.operations}
-    season, second = number["season"], number["second turning"]
-    done_at = {number["finish"], number["sign"], number["photograph"], number["follow up"]}
-    worked, seasoned, finished, after = False, False, False, False
+
+    def moves(*rows: tuple[str, str, float]) -> list[tuple[int, int, float]]:
+        return [(number[source], number[target], share) for source, target, share in rows]
+
+    raw = moves(("reverse", "mount", 0.9), ("second turning", "true up", 0.9))
+    dried = moves(
+        ("true up", "second turning", 1.0),
+        ("mount", "second turning", 0.6),
+        ("cut the tenon", "second turning", 0.4),
+        ("measure", "season", 0.9),
+    )
+    made = moves(("measure", "photograph", 0.7), ("select", "photograph", 0.5), ("true up", "part off", 0.5))
+    later = moves(
+        ("measure", "follow up", 0.9),
+        ("select", "follow up", 0.6),
+        ("season", "follow up", 0.7),
+        ("photograph", "follow up", 0.5),
+        ("second turning", "follow up", 0.5),
+    )
+    ending = {number[name] for name in ("finish", "part off", "sign", "photograph", "follow up")}
+    worked = seasoned = finished = after = touched = False
     changed: list[Step] = []
-    touched = False
     for step, state in zip(steps, path, strict=True):
         if step.piece_begins:
-            worked, seasoned, finished, after = False, False, False, False
+            worked = seasoned = finished = after = False
         after = after or (finished and step.days > 1)
-        moves: tuple[tuple[int, int, float], ...] = ()
-        if after:
-            moves = ((number["measure"], number["follow up"], 0.9), (number["select"], number["follow up"], 0.5))
-            moves += ((season, number["follow up"], 0.8), (number["photograph"], number["follow up"], 0.5))
-        elif seasoned:
-            moves = ((number["true up"], second, 1.0), (number["mount"], second, 0.6), (number["measure"], season, 0.9))
-            moves += ((number["cut the tenon"], second, 0.4),)
+        light = later if after else made if finished else dried if seasoned else [] if worked else raw
         scores = step.scores
-        for source, target, share in moves:
+        for source, target, share in light:
             gain = scores.get(source, 0.0)
             if gain > 0:
                 scores = {**scores, source: gain * (1 - share), target: scores.get(target, 0.0) + gain * share}
                 touched = True
         changed.append(step._replace(scores=scores))
-        worked = worked or trade.operations[state].machine > 0
+        turning = trade.operations[state].machine > 0.5
+        worked = worked or turning
+        if worked and state in ending:
+            finished = True
+        elif turning or state == number["season"]:
+            finished = after = False
         # Wood that lay drying before any work was a blank; it is trued up like any other.
-        seasoned = seasoned or (worked and state == season)
-        finished = finished or (worked and state in done_at)
-        if trade.operations[state].machine > 0 and not step.fresh:
-            finished = finished and after
+        seasoned = seasoned or (worked and state == number["season"])
     return changed if touched else None
 
 
