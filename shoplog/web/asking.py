@@ -23,13 +23,18 @@ async def find(datasette: Any, request: Any) -> Response:
 
     def look(conn: Any) -> dict[str, Any]:
         from shoplog.search import search, understand
+        from shoplog.web.conditions import edited, fields
         from shoplog.search.telling import groups, sentence, spent_line
 
-        answer = search(conn, understand(question), MOST)
+        query = understand(question)
+        if request.args.get("edited"):
+            query = edited(query, {name: request.args.get(name) or "" for name in request.args})
+        answer = search(conn, query, MOST)
         wanted = {f.kept.recording_id for f in answer.found} | {p.recording_id for p in answer.passages}
         return {
             "answer": answer,
-            "short": sentence(answer) if not answer.query.empty else "",
+            "conditions": fields(answer.query),
+            "short": "" if answer.query.empty else sentence(answer),
             "groups": list(groups(answer.summary)) if answer.summary and answer.summary.count > 1 else [],
             "spent": [(s, spent_line(s)) for s in answer.spent[:6]],
             **did(conn, request),
@@ -37,9 +42,10 @@ async def find(datasette: Any, request: Any) -> Response:
             "clips": clips_of(queries.recording(conn, r) for r in sorted(wanted)),
         }
 
-    if question:
+    asked = question or request.args.get("edited")
+    if asked:
         await freshen(datasette)
-    values = await read(datasette, look) if question else {"answer": None}
+    values = await read(datasette, look) if asked else {"answer": None}
     return await page(datasette, request, "find", here="find", question=question, **values)
 
 

@@ -7,7 +7,6 @@ from typing import Any
 
 from datasette.utils.asgi import Response
 
-from shoplog.errors import NotFound
 from shoplog.log import Recording
 from shoplog.store import overview, queries
 from shoplog.times import span
@@ -60,7 +59,6 @@ async def projects(datasette: Any, request: Any) -> Response:
 async def project(datasette: Any, request: Any) -> Response:
     """The record of a project, every line to hear and to put right."""
     from shoplog.record import record
-    from shoplog.record.pictures import pictures
 
     wanted = number(request)
 
@@ -72,30 +70,11 @@ async def project(datasette: Any, request: Any) -> Response:
             "made": made,
             "kept_of": lambda step: [kept[line.fact_id] for line in step.lines],
             "unheard": [r for r in made.recordings if r.state != "done"],
-            "pictures": [title for title, _ in pictures(made)],
             "clips": clips_of(made.recordings),
             **did(conn, request),
         }
 
     return await page(datasette, request, "project", here="projects", **await read(datasette, look))
-
-
-async def picture(datasette: Any, request: Any) -> Response:
-    """One picture of a project's record, as SVG."""
-    from shoplog.record import record
-    from shoplog.record.pictures import pictures
-
-    wanted, place = number(request), number(request, "place")
-    drawn = await read(
-        datasette, lambda conn: pictures(record(queries.load_project(conn, overview.project_name(conn, wanted))))
-    )
-    if place >= len(drawn):
-        raise NotFound("There is no picture under that number.")
-    return Response(
-        drawn[place][1],
-        content_type="image/svg+xml; charset=utf-8",
-        headers={"content-security-policy": "default-src 'none'; style-src 'unsafe-inline'; sandbox"},
-    )
 
 
 async def recordings(datasette: Any, request: Any) -> Response:

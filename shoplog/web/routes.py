@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from shoplog.web import answers, asking, changes, pages, playing
+from shoplog.web import answers, asking, changes, drawing, pages, playing
 
 ROUTES: list[tuple[str, Callable[..., Any]]] = [
     (r"^/$", pages.home),
     (r"^/projects$", pages.projects),
     (r"^/project/(?P<number>\d+)$", pages.project),
     (r"^/project/(?P<number>\d+)\.csv$", answers.project_csv),
-    (r"^/project/(?P<number>\d+)/picture/(?P<place>\d+)\.svg$", pages.picture),
+    (r"^/project/(?P<number>\d+)/pictures$", drawing.pictures),
+    (r"^/project/(?P<number>\d+)/picture/(?P<place>\d+)\.svg$", drawing.picture),
     (r"^/project/(?P<number>\d+)/settle$", changes.settle),
     (r"^/recordings$", pages.recordings),
     (r"^/recording/(?P<number>\d+)$", pages.recording),

@@ -25,7 +25,8 @@ pytestmark = [
 ]
 PAGES = (
     "/", "/projects", "/project/1", "/project/2", "/listen", "/recordings", "/recording/1", "/corrections", "/fact/4",
-    "/find?q=what+speed+did+I+run", "/find?q=nothing+of+the+kind", "/nowhere",
+    "/find?q=what+speed+did+I+run", "/find?q=nothing+of+the+kind", "/nowhere", "/wood?name=cherry&diameter=10in", "/wood?name=nonsuch",
+    "/tool?name=walnut+oil", "/project/1/pictures",
 )  # fmt: skip
 
 

@@ -128,6 +128,19 @@ def test_what_cannot_be_placed_is_shown(pages: Pages) -> None:
     assert "850 rpm" in text_of(pages.get("/corrections").text)
 
 
+def test_what_was_understood_can_be_edited(pages: Pages) -> None:
+    """The conditions stand in a form; sent back as they are they ask the same, changed they ask otherwise."""
+    shown = pages.get("/find?q=speed+on+cherry").text
+    fields = dict(re.findall(r'<label>[^<]+<input name="(\w+)" value="([^"]*)"', shown))
+    assert ("speed", "cherry") == (fields["kinds"], fields["species"])
+    same = pages.get("/find", params={"q": "speed on cherry", "edited": "yes", **fields}).text
+    assert "815 rpm" in text_of(same)
+    other = pages.get("/find", params={"q": "speed on cherry", "edited": "yes", **fields, "kinds": "moisture"}).text
+    assert "28 %" in text_of(other)
+    for name, wrong in (("bounds", "fast"), ("since", "yesterday"), ("want", "x"), ("beside", "mood:x")):
+        assert pages.get("/find", params={"edited": "yes", name: wrong}).status_code == 400
+
+
 def test_a_promise_is_settled_by_hand(pages: Pages) -> None:
     """What is due stands on the first page until the maker says that it is done."""
     home = pages.get("/").text

@@ -17,6 +17,7 @@ from shoplog.cells import harmless
 
 SHOWN = (
     "/", "/projects", "/project/1", "/project/2", "/listen", "/recordings", "/recording/1", "/recording/5",
+    "/project/2/pictures", "/wood?name=cherry", "/tool?name=gouge",
     "/corrections", "/fact/12", "/fact/31", "/find", "/log", "/log/fact", "/log/recording", "/log/cue",
 )  # fmt: skip
 
@@ -55,7 +56,8 @@ def test_nothing_said_becomes_code(pages: Pages, path: str) -> None:
     if not path.startswith("/log"):
         assert ["/-/static-plugins/shoplog/shoplog.js"] == seen.scripts
         assert not seen.handlers
-        assert not seen.tags & {"img", "svg", "textarea", "iframe", "object"}
+        pictures = {"img"} if path.endswith("pictures") else set()  # their addresses were looked at above
+        assert not (seen.tags - pictures) & {"img", "svg", "textarea", "iframe", "object"}
 
 
 QUERIES = (*HOSTILE, "", '"', "'", "*", "-", "NEAR(", "a AND", "col:x", "^", "\x00", "%", "3/8", "½", "a" * 5000, "\ud83d")

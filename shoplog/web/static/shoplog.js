@@ -22,6 +22,11 @@ function smallCopy(clip) {
   return `/sound/${clip.clip}.${form}`;
 }
 
+/* The file itself where the browser may know its kind, else the small copy of its sound. */
+function choose(clip) {
+  load(clip, !(clip.video ? picture : sound).canPlayType(clip.type));
+}
+
 function load(clip, small) {
   const media = clip.video && !small ? picture : sound;
   for (const other of [sound, picture]) if (other !== media) other.pause();
@@ -48,7 +53,7 @@ function hear(recording, start, end, button) {
     if (playing) say("There is no sound to play for this one; it was read from captions.");
     return false;
   }
-  if (state.clip !== clip) load(clip, !sound.canPlayType(clip.type) && !(clip.video && picture.canPlayType(clip.type)));
+  if (state.clip !== clip) choose(clip);
   state.until = end === undefined ? null : end - clip.start + LEAD;
   mark(button);
   state.seek = Math.max(start - clip.start - (end === undefined ? 0 : LEAD), 0);
@@ -112,8 +117,7 @@ if (player) {
   }
   // A video whose pictures can't be shown here plays as sound.
   picture.addEventListener("loadeddata", () => picture.videoWidth === 0 && failed());
-  const only = new Set(clips.map((c) => c.recording));
-  if (only.size === 1) load(clips[0], !sound.canPlayType(clips[0].type) && !(clips[0].video && picture.canPlayType(clips[0].type)));
+  if (document.getElementById("transcript") && clips.length) choose(clips[0]);
 }
 
 /* ------------------------------------------------------------------------------------- words that run along */
@@ -125,11 +129,9 @@ async function follow(recording) {
     return;
   }
   state.following = recording;
-  const answer = await fetch(`/recording/${recording}`).catch(() => null);
-  if (!answer || !answer.ok) return;
-  const found = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById("transcript");
+  const found = await partOf(`/recording/${recording}`, "transcript");
   if (state.following !== recording || !found) return;
-  box.replaceChildren(document.importNode(found, true));
+  box.replaceChildren(found);
   collect();
   if (state.clip) runAlong(state.clip.start + state.media.currentTime);
 }
@@ -178,9 +180,8 @@ document.addEventListener("click", (event) => {
 
 /* The form of a fact over the page, so that what plays goes on. */
 async function putRight(address) {
-  const answer = await fetch(address);
-  if (!answer.ok) throw new Error(answer.statusText);
-  const form = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById("put-right");
+  const form = await partOf(address, "put-right");
+  if (!form) throw new Error("no form");
   const dialog = document.createElement("dialog");
   dialog.setAttribute("aria-labelledby", "fact-title");
   const close = document.createElement("button");
@@ -188,7 +189,7 @@ async function putRight(address) {
   close.className = "close quiet";
   close.textContent = "Close";
   close.addEventListener("click", () => dialog.close());
-  dialog.append(close, document.importNode(form, true));
+  dialog.append(close, form);
   dialog.addEventListener("close", () => dialog.remove());
   document.body.append(dialog);
   dialog.showModal();
@@ -231,6 +232,27 @@ if (at && shown && player && Number.isFinite(Number(at))) {
   if (clip) sound.addEventListener("loadedmetadata", () => { sound.currentTime = Number(at) - clip.start; }, { once: true });
 }
 
+/* Parts that take a moment are fetched when they come into view. */
+async function fill(box) {
+  const part = await partOf(box.dataset.fill, box.dataset.part);
+  if (part) box.replaceChildren(...part.childNodes);
+}
+
+async function partOf(address, id) {
+  const answer = await fetch(address).catch(() => null);
+  if (!answer || !answer.ok) return null;
+  const part = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById(id);
+  return part && document.importNode(part, true);
+}
+
+const inView = new IntersectionObserver((entries) => {
+  for (const entry of entries) if (entry.isIntersecting) {
+    inView.unobserve(entry.target);
+    fill(entry.target);
+  }
+}, { rootMargin: "600px" });
+for (const box of document.querySelectorAll("[data-fill]")) inView.observe(box);
+
 /* ------------------------------------------------------------------------------------------------ live state */
 
 const live = document.querySelector("[data-live]");
@@ -255,11 +277,9 @@ async function watch() {
 
 /* Read the page again and take over the part that shows the state. */
 async function renew() {
-  const answer = await fetch(window.location.href).catch(() => null);
-  if (!answer || !answer.ok) return;
-  const fresh = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById("live");
+  const fresh = await partOf(window.location.href, "live");
   const old = document.getElementById("live");
-  if (fresh && old && !old.contains(document.activeElement)) old.replaceChildren(...document.importNode(fresh, true).childNodes);
+  if (fresh && old && !old.contains(document.activeElement)) old.replaceChildren(...fresh.childNodes);
 }
 
 if (live) watch();

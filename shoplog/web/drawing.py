@@ -1,0 +1,57 @@
+"""The pictures of a project's record. They take a moment to draw, so they are asked for by themselves, and kept."""
+
+from __future__ import annotations
+
+import threading
+from typing import Any
+from weakref import WeakKeyDictionary
+
+from datasette.utils.asgi import Response
+
+from shoplog.errors import NotFound
+from shoplog.store import overview, queries
+from shoplog.web.render import number, page, read
+
+Drawn = list[tuple[str, str]]
+#: Pictures by project, as long as the log does not change.
+_KEPT: WeakKeyDictionary[Any, tuple[tuple[object, ...], dict[int, Drawn]]] = WeakKeyDictionary()
+#: The drawing library is not made for several threads at once.
+_ONE = threading.Lock()
+
+
+async def pictures(datasette: Any, request: Any) -> Response:
+    """All pictures of a project on a page; the project's own page takes them over."""
+    wanted = number(request)
+    drawn = await _drawn(datasette, wanted)
+    name = await read(datasette, lambda conn: overview.project_name(conn, wanted))
+    titles = [title for title, _ in drawn]
+    return await page(datasette, request, "pictures", here="projects", number=wanted, name=name, titles=titles)
+
+
+async def picture(datasette: Any, request: Any) -> Response:
+    """One picture, as SVG."""
+    drawn, place = await _drawn(datasette, number(request)), number(request, "place")
+    if place >= len(drawn):
+        raise NotFound("There is no picture under that number.")
+    return Response(
+        drawn[place][1],
+        content_type="image/svg+xml; charset=utf-8",
+        headers={"content-security-policy": "default-src 'none'; style-src 'unsafe-inline'; sandbox"},
+    )
+
+
+async def _drawn(datasette: Any, project: int) -> Drawn:
+    def look(conn: Any) -> Drawn:
+        from shoplog.record import record
+        from shoplog.record.pictures import pictures as draw
+
+        with _ONE:
+            version = overview.version(conn)
+            if datasette not in _KEPT or _KEPT[datasette][0] != version:
+                _KEPT[datasette] = version, {}
+            kept = _KEPT[datasette][1]
+            if project not in kept:
+                kept[project] = draw(record(queries.load_project(conn, overview.project_name(conn, project))))
+            return kept[project]
+
+    return await read(datasette, look)
