@@ -44,7 +44,7 @@ _DATE = click.DateTime(["%Y-%m-%d"])
 @json_option
 @click.pass_context
 def find(
-    ctx: click.Context, words: tuple[str, ...], number: str | None, low: str | None, high: str | None,
+    ctx: click.Context, /, words: tuple[str, ...], number: str | None, low: str | None, high: str | None,
     diameter: str | None, beside: tuple[str, ...], words_only: tuple[str, ...], limit: int, as_csv: bool,
     as_json: bool, **given: Any,
 ) -> None:  # fmt: skip

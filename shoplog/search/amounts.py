@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from typing import Literal, cast
 
 from shoplog.errors import InputError
-from shoplog.extract.quantities import Quantity, quantities
+from shoplog.extract.quantities import Quantity, Reading, quantities
 from shoplog.extract.stream import Stream, build
 from shoplog.facts import SI_UNITS
 from shoplog.search.query import Bounds
@@ -43,41 +44,38 @@ def tokens(text: str) -> Stream:
     return build(Transcript((Cue(0.0, 0.0, text),)))
 
 
-_AT_LEAST = (
-    "at least",
-    "no less than",
-    "not less than",
-    "minimum of",
-    "or more",
-    "and up",
-    "or over",
-    "upwards of",
-    "starting at",
-)
-_OVER = ("over", "above", "more than", "greater than", "bigger than", "larger than", "faster than", "higher than", "thicker than",
-         "wider than", "longer than", "heavier than", "exceeding", "past", "wetter than", "finer than", "upward of", "beyond", "north of")  # fmt: skip
-_AT_MOST = (
-    "at most",
-    "no more than",
-    "not more than",
-    "up to",
-    "maximum of",
-    "or less",
-    "or under",
-    "and under",
-    "or below",
-    "within",
-)
-_UNDER = ("under", "below", "less than", "smaller than", "slower than", "lower than", "thinner than", "narrower than",
-          "shorter than", "lighter than", "fewer than", "drier than", "dryer than", "coarser than", "short of", "south of")  # fmt: skip
-_BEFORE = [
-    (tuple(p.split()), end) for end, group in (("low", _AT_LEAST + _OVER), ("high", _AT_MOST + _UNDER)) for p in group
-]
-_AFTER = [(tuple(p.split()), end) for p, end in (
-    ("or more", "low"), ("and up", "low"), ("or over", "low"), ("plus", "low"), ("or higher", "low"), ("and above", "low"), ("or above", "low"), ("and over", "low"),
-    ("or faster", "low"), ("or bigger", "low"), ("or larger", "low"), ("or less", "high"), ("or under", "high"), ("or below", "high"), ("or lower", "high"),
-    ("or slower", "high"), ("or smaller", "high"), ("and under", "high"), ("and below", "high"), ("and smaller", "high"), ("and slower", "high"),
-)]  # fmt: skip
+#: Words before a number, by the end of the range that it then is.
+_BEFORE_WORDS = {
+    "low": (
+        "at least, no less than, not less than, minimum of, upwards of, upward of, starting at, over, above, "
+        "more than, greater than, bigger than, larger than, faster than, higher than, thicker than, "
+        "wider than, longer than, heavier than, wetter than, finer than, deeper than, taller than, exceeding, past, beyond"
+    ),
+    "high": (
+        "at most, no more than, not more than, up to, maximum of, within, under, below, less than, smaller than, "
+        "slower than, lower than, thinner than, narrower than, shorter than, lighter than, fewer than, drier than, "
+        "dryer than, coarser than, short of"
+    ),
+}
+#: Words after it.
+_AFTER_WORDS = {
+    "low": (
+        "or more, and up, or over, or up, plus, or higher, and above, or above, and over, or faster, or bigger, "
+        "or larger, or wider, or thicker, or longer, or heavier, or finer"
+    ),
+    "high": (
+        "or less, or under, or below, or lower, or slower, or smaller, and under, and below, and smaller, and slower, "
+        "or thinner, or shorter, or lighter, or coarser"
+    ),
+}
+_Side = Literal["low", "high"]
+
+
+def _listed(words: dict[str, str]) -> list[tuple[tuple[str, ...], _Side]]:
+    return [(tuple(p.split()), cast(_Side, side)) for side, group in words.items() for p in group.split(", ")]
+
+
+_BEFORE, _AFTER = _listed(_BEFORE_WORDS), _listed(_AFTER_WORDS)
 
 
 def read(stream: Stream) -> list[Amount]:
@@ -89,7 +87,7 @@ def read(stream: Stream) -> list[Amount]:
 
 def _amount(stream: Stream, q: Quantity) -> Amount:
     unit = q.unit if q.unit in SI_UNITS else "degF" if q.unit == "deg" else ""
-    reading = "size" if unit in ("in", "ft") else "count" if unit in ("rpm", "grit") else "value"
+    reading: Reading = "size" if unit in ("in", "ft") else "count" if unit in ("rpm", "grit") else "value"
     value, low, high = q.read(reading)
     start, end = q.start, q.end
     bounds = Bounds(unit, about=value) if value is not None else Bounds(unit, low, high)
@@ -100,14 +98,18 @@ def _amount(stream: Stream, q: Quantity) -> Amount:
             while k and stream.text[k - 1] in ("a", "an", "the", "about", "around", "roughly", "of"):
                 k -= 1
             if tuple(stream.text[max(0, k - len(words)) : k]) == words:
-                bounds, start = Bounds(unit, **{side: value}), k - len(words)
+                bounds, start = _open(unit, side, value), k - len(words)
                 break
         else:
             for words, side in _AFTER:
                 if tuple(stream.text[end : end + len(words)]) == words:
-                    bounds, end = Bounds(unit, **{side: value}), end + len(words)
+                    bounds, end = _open(unit, side, value), end + len(words)
                     break
     return Amount(start, end, bounds, bool(unit), q.amount.size, q.amount.count)
+
+
+def _open(unit: str, side: _Side, value: float) -> Bounds:
+    return Bounds(unit, value, None) if side == "low" else Bounds(unit, None, value)
 
 
 def one(text: str, kind: str | None = None) -> Bounds:

@@ -117,13 +117,13 @@ def summarise(counts: Sequence[Count], status: str, pieces: Sequence[str], unit:
     """The counted facts of one status, together and in groups; numbers in ``unit``, others left out."""
     return Summary(
         status,
-        sum(c.count for c in counts),
+        sum(c.facts for c in counts),
         tuple(pieces),
         numbers(counts, unit),
         _groups(counts, lambda c: c.item, unit),
         _groups(counts, lambda c: c.operation, unit),
         tuple(
-            Group(f"{2 * band} to {2 * band + 2} in", sum(c.count for c in part), numbers(part, unit))
+            Group(f"{2 * band} to {2 * band + 2} in", sum(c.facts for c in part), numbers(part, unit))
             for band, part in sorted(_parts(counts, lambda c: c.band).items())
         ),
     )
@@ -138,9 +138,9 @@ def numbers(counts: Iterable[Count], unit: str | None) -> Numbers | None:
         if c.low is None or c.high is None or unit is None or c.unit != measure:
             continue
         low, high = (round(from_si(n, unit), 4) for n in (c.low, c.high))
-        middles[(low + high) / 2] += c.count
+        middles[(low + high) / 2] += c.facts
         for n in {low, high}:
-            values[n] += c.count
+            values[n] += c.facts
     if not values or unit is None:
         return None
     ordered = sorted(values.items())
@@ -172,5 +172,5 @@ def _parts(counts: Iterable[Count], name: Callable[[Count], _K | None]) -> dict[
 
 
 def _groups(counts: Sequence[Count], name: Callable[[Count], str | None], unit: str | None) -> tuple[Group, ...]:
-    groups = [Group(n, sum(c.count for c in part), numbers(part, unit)) for n, part in _parts(counts, name).items()]
+    groups = [Group(n, sum(c.facts for c in part), numbers(part, unit)) for n, part in _parts(counts, name).items()]
     return tuple(sorted(groups, key=lambda g: (-g.count, g.name)))

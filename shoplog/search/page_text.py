@@ -23,8 +23,9 @@ def wood_lines(page: WoodPage) -> Iterable[str]:
     if page.moisture:
         yield "Moisture: " + ", ".join(f"{say(f.kept.fact)} ({f.project}, {f.day})" for f in page.moisture[:8])
     for crack in page.cracks[:8]:
-        reading = say(crack.moisture.kept.fact) if crack.moisture else "not stated"
-        yield f"Cracked: {say(crack.found.kept.fact)}, {crack.found.project}, {crack.found.day}, moisture then {reading}"
+        then, found = crack.moisture, crack.found
+        reading = say(then.kept.fact) if then else "not stated"
+        yield f"Cracked: {say(found.kept.fact)}, {found.project}, {found.day}, moisture then {reading}"
     if not page.cracks:
         yield "Cracked: no crack was stated"
     yield from _section("Finishes", page.finishes)

@@ -161,12 +161,12 @@ def parse_bounds(text: str, kind: str | None = None) -> Bounds:
 
 def _end(end: Bounds | None, unit: str) -> float | None:
     if end is None or end.about is None or end.unit in ("", unit):
-        return end and end.about
+        return end.about if end else None
     return from_si(si(end.about, end.unit), unit)
 
 
 def parse_beside(text: str) -> Beside:
-    """A condition on another fact from ``tool:bowl gouge``, ``moisture=..20%`` or ``defect:crack``. Raises InputError."""
+    """A condition on another fact: ``tool:bowl gouge``, ``moisture=..20%``, ``defect:crack``. Raises InputError."""
     from shoplog.facts import KINDS
 
     name, _, bounds = text.partition("=")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from shoplog.search.answer import Answer, Found, Group, Numbers, Passage, Summary
+from shoplog.search.answer import Answer, Found, Group, Numbers, Passage, Spent, Summary
 from shoplog.search.units import from_si
 from shoplog.times import span, stamp
 from shoplog.wording import UNIT_WORDS, number, say
@@ -19,6 +19,8 @@ _OF = {
 }
 #: Pieces that are named one by one.
 _MOST_PIECES = 6
+#: So few facts are told in full.
+_FEW = 3
 #: Different numbers that are listed one by one; more are told as a range.
 MOST_VALUES = 12
 
@@ -62,26 +64,35 @@ def sentence(answer: Answer) -> str:
     if query.want == "did" and not query.statuses:
         return did(answer, summary)
     if query.want in ("last", "first", "when"):
-        lead = {"last": "Last", "first": "First", "when": "On"}[query.want]
-        lead = lead if summary.of == "done" else f"{lead} ({_OF[summary.of]})"
-        more = ""
-        if query.want == "when" and len(summary.pieces) > 1:
-            days = dict.fromkeys(f.day for f in answer.found if f.kept.fact.status == summary.of)
-            more = f"; also {', '.join(list(days)[1:5])}" if len(days) > 1 else ""
-        where = day(first) if query.want == "when" else f"on {day(first)}"
-        return f"{lead} {where}, {first.project}, {first.recording} at {stamp(first.kept.fact.start)}: {say(first.kept.fact)}{more}"
+        return moment(answer, summary)
     if query.want in ("highest", "lowest") and first.kept.fact.status == summary.of:
-        return f"{query.want.title()}: {say(first.kept.fact)}, {first.project}, {day(first)}; {overall(summary)}"
-    return overall(summary, pieces_first=query.want == "pieces")
+        top = f"{query.want.title()}: {say(first.kept.fact)}, {first.project}, {day(first)}"
+        return f"{top}; {overall(answer, summary)}"
+    return overall(answer, summary, pieces_first=query.want == "pieces")
 
 
-def overall(summary: Summary, *, pieces_first: bool = False) -> str:
+def moment(answer: Answer, summary: Summary) -> str:
+    """When it was: the last or first time, or the days."""
+    first, want = answer.found[0], answer.query.want
+    lead = {"last": "Last on ", "first": "First on "}.get(want or "", "")
+    of = f" ({_OF[summary.of]})" if _OF[summary.of] else ""
+    days = list(dict.fromkeys(f.day for f in answer.found if f.kept.fact.status == summary.of))
+    more = f"; also on {', '.join(days[1:5])}" if want == "when" and len(days) > 1 else ""
+    where = f"{first.project}, {first.recording} at {stamp(first.kept.fact.start)}"
+    return f"{lead}{day(first)}{of}, {where}: {say(first.kept.fact, status=False)}{more}"
+
+
+def overall(answer: Answer, summary: Summary, *, pieces_first: bool = False) -> str:
     """How many, in which pieces, which numbers or things."""
     parts = []
-    if summary.numbers and summary.numbers.values:
-        parts.append(numbers_line(summary.numbers))
-    if summary.items and (len(summary.items) > 1 or not summary.numbers):
-        parts.append(", ".join(f"{g.name}{f' x{g.count}' if g.count > 1 else ''}" for g in summary.items[:8]))
+    told_in_full = [say(f.kept.fact, status=False) for f in answer.found if f.kept.fact.status == summary.of]
+    if summary.count <= _FEW and len(told_in_full) == summary.count and summary.items:
+        parts.append(", ".join(dict.fromkeys(told_in_full)))
+    else:
+        if summary.numbers:
+            parts.append(numbers_line(summary.numbers))
+        if summary.items and (len(summary.items) > 1 or not summary.numbers):
+            parts.append(", ".join(f"{g.name}{f' x{g.count}' if g.count > 1 else ''}" for g in summary.items[:8]))
     times = "once" if summary.count == 1 else f"{summary.count} times"
     pieces = ", ".join(summary.pieces[:_MOST_PIECES])
     rest = len(summary.pieces) - _MOST_PIECES
@@ -110,7 +121,7 @@ def did(answer: Answer, summary: Summary) -> str:
     first = answer.found[0]
     where = f"{first.project}, {first.recording} at {stamp(first.kept.fact.start)}, {day(first)}"
     if summary.of == "done":
-        return f"Yes, {say(first.kept.fact)}: {where}" + (f"; {overall(summary)}" if summary.count > 1 else "")
+        return f"Yes, {say(first.kept.fact)}: {where}" + (f"; {overall(answer, summary)}" if summary.count > 1 else "")
     if summary.of == "denied":
         return f"No, said not to be so: {say(first.kept.fact, status=False)}, {where}"
     return f"Nothing says that it was done; {_OF[summary.of]}: {say(first.kept.fact, status=False)}, {where}"
@@ -150,7 +161,7 @@ def passage_line(p: Passage) -> str:
     return f'  {p.project}, {p.recording} {stamp(p.start)}, {p.day}{" (doubtful)" if p.doubtful else ""}  "{p.text}"'
 
 
-def spent_line(s) -> str:  # type: ignore[no-untyped-def]
+def spent_line(s: Spent) -> str:
     return f"{s.operation} {span(s.seconds)} in {s.project}, {s.day}, {s.recording} from {stamp(s.start)}"
 
 
@@ -165,21 +176,26 @@ def _group(g: Group) -> str:
     if g.numbers is None:
         return f"{g.name} ({g.count})"
     n = g.numbers
-    text = (
-        with_unit(n.low, n.unit)
-        if n.low == n.high
-        else f"{number(n.low, n.unit)} to {with_unit(n.high, n.unit)}, median {number(n.median, n.unit)}"
-    )
+    text = with_unit(n.high, n.unit)
+    if n.low != n.high:
+        text = f"{number(n.low, n.unit)} to {text}, median {number(n.median, n.unit)}"
     return f"{g.name} {text} ({g.count})"
+
+
+#: The columns of the table of facts.
+COLUMNS = (
+    "date", "project", "recording", "time", "kind", "item", "value", "low", "high", "unit", "about", "status",
+    "operation", "species", "diameter_m", "words", "fact",
+)  # fmt: skip
 
 
 def table(found: Sequence[Found]) -> list[list[object]]:
     """The facts as rows of a table, the heading first; the cells are as stated, not yet made safe for spreadsheets."""
-    heading: list[object] = ["date", "project", "recording", "time", "kind", "item", "value", "low", "high", "unit", "about",
-                             "status", "operation", "species", "diameter_m", "words", "fact"]  # fmt: skip
-    rows: list[list[object]] = [heading]
+    rows: list[list[object]] = [list(COLUMNS)]
     for f in found:
         x = f.kept.fact
-        rows.append([f.day, f.project, f.recording, stamp(x.start), x.kind, x.item, x.value, x.low, x.high, x.unit,
-                     int(x.approx), x.status, f.kept.operation, "; ".join(f.species), f.diameter, x.quote, f.kept.id])  # fmt: skip
+        rows.append([
+            f.day, f.project, f.recording, stamp(x.start), x.kind, x.item, x.value, x.low, x.high, x.unit,
+            int(x.approx), x.status, f.kept.operation, "; ".join(f.species), f.diameter, x.quote, f.kept.id,
+        ])  # fmt: skip
     return rows

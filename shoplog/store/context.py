@@ -9,7 +9,7 @@ from __future__ import annotations
 import sqlite3
 from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from shoplog.store.database import transaction
 
@@ -78,18 +78,18 @@ def refresh(conn: sqlite3.Connection) -> int:
         raise
 
 
-def _refresh(conn: sqlite3.Connection, projects: Iterable[int]) -> int:
-    number = 0
-    for number, project in enumerate(projects, 1):
+def _refresh(conn: sqlite3.Connection, projects: Sequence[int]) -> int:
+    for project in projects:
         _one(conn, project)
         conn.execute("delete from stale_project where project_id = ?", (project,))
-    return number
+    return len(projects)
 
 
 def _one(conn: sqlite3.Connection, project: int) -> None:
     found = conn.execute(
-        "select fact.id, fact.kind, item, status, fact.start, si_high, piece, other_piece, wood, size, verdict, recording.id as recording, "
-        "same_as, json_extract(attrs, '$.of') as part from fact join recording on recording.id = recording_id "
+        "select fact.id, fact.kind, item, status, fact.start, si_high, piece, other_piece, wood, size, verdict, "
+        "recording.id as recording, same_as, json_extract(attrs, '$.of') as part "
+        "from fact join recording on recording.id = recording_id "
         "where project_id = ? order by coalesce(started, added_at), recording.id, fact.start",
         (project,),
     ).fetchall()

@@ -44,7 +44,7 @@ class Count(NamedTuple):
     low: float | None
     high: float | None
     unit: str | None
-    count: int
+    facts: int
 
 
 class Place(NamedTuple):
@@ -109,12 +109,12 @@ def size_within(low: float, high: float, name: str = "") -> Condition:
 
 def since(day: str, name: str = "") -> Condition:
     """Stated on this day or later."""
-    return Condition(f"recording_id in (select id from recording where {_DAY} >= ?)", (day,), name)
+    return Condition(f"recording_id in (select id from recording where {_DAY} >= ?)", (day,), name)  # noqa: S608
 
 
 def until(day: str, name: str = "") -> Condition:
     """Stated on this day or before."""
-    return Condition(f"recording_id in (select id from recording where {_DAY} <= ?)", (day,), name)
+    return Condition(f"recording_id in (select id from recording where {_DAY} <= ?)", (day,), name)  # noqa: S608
 
 
 def project_has(words: str, name: str = "") -> Condition:
@@ -131,9 +131,8 @@ def this_piece(name: str = "") -> Condition:
 def numbers(ids: Sequence[int]) -> Condition:
     """The facts of these numbers."""
     # The plus keeps SQLite in the narrow index of the other conditions.
-    return Condition(
-        f"{'' if len(ids) < _FEW else '+'}id in (select value from json_each(?))", (json.dumps(list(ids)),)
-    )
+    column = "id" if len(ids) < _FEW else "+id"
+    return Condition(f"{column} in (select value from json_each(?))", (json.dumps(list(ids)),))  # noqa: S608
 
 
 def recorded(recordings: Iterable[int]) -> Condition:
@@ -246,7 +245,9 @@ def facts(conn: sqlite3.Connection, ids: Sequence[int]) -> list[tuple[KeptFact, 
     """Whole facts in the order of their numbers as given, with the woods and the diameter (metres) of the piece."""
     found = {
         row["id"]: (rows.kept_fact(row), tuple(w for w in (row["wood"] or "").split(BETWEEN) if w), row["size"])
-        for row in conn.execute(f"select * from fact where id in ({_marks(ids)})", list(ids))  # noqa: S608 - marks only
+        for row in conn.execute(
+            "select * from fact where id in (select value from json_each(?))", (json.dumps(list(ids)),)
+        )
     }
     return [found[i] for i in ids if i in found]
 
@@ -254,11 +255,11 @@ def facts(conn: sqlite3.Connection, ids: Sequence[int]) -> list[tuple[KeptFact, 
 def places(conn: sqlite3.Connection) -> dict[int, Place]:
     """All recordings by number, in order of time; second cameras are left out."""
     sql = (
-        "select r.id, r.project_id, p.name, r.name, substr(coalesce(r.started, r.added_at), 1, 10), r.started is not null "
+        f"select r.id, r.project_id, p.name, r.name, {_DAY}, r.started is not null "  # noqa: S608 - our own constants
         "from recording r join project p on p.id = r.project_id where r.same_as is null "
         "order by coalesce(r.started, r.added_at), r.id"
     )
-    return {row[0]: Place(*row[:5], bool(row[5])) for row in _rows(conn, sql, ())}
+    return {row[0]: Place(row[0], row[1], row[2], row[3], row[4], bool(row[5])) for row in _rows(conn, sql, ())}
 
 
 def cue_ids(conn: sqlite3.Connection, match: str, limit: int = MOST_CUES) -> list[int]:

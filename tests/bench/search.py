@@ -21,9 +21,9 @@ from shoplog.search import search, told, understand
 from shoplog.store import context, open_database, transaction
 
 PROJECTS, RECORDINGS, CUES, FACTS = 1000, 3, 100, 200_000 / 3000
-WOODS = "cherry,black walnut,hard maple,elm,white oak,ash,madrone,sycamore,box elder,beech,birch,olive,yew,apple,pear".split(
-    ","
-)
+WOODS = (
+    "cherry,black walnut,hard maple,elm,white oak,ash,madrone,sycamore,box elder,beech,birch,olive,yew,apple,pear"
+).split(",")
 FORMS = "bowl,platter,vase,box,goblet,hollow form,lamp,urn,mallet,pen".split(",")
 OPERATIONS = (
     "select,measure,mount,true up,shape the outside,cut the tenon,hollow,sand,repair,finish,remove tenon".split(",")
@@ -38,9 +38,9 @@ DEFECTS = "crack,tear-out,bark inclusion,knot,catch,warp,void".split(",")
 HOLDS = "scroll chuck,faceplate,jam chuck,tenon,mortise,cole jaws,tailstock".split(",")
 GEAR = "face shield,respirator,dust mask".split(",")
 FILLER = (
-    "so the grain runs round here and you can see the bark the end grain is what I worry about today we take it slowly and "
-    "listen to the cut there is dust on everything and the light is good in the morning it sounds different when it gets "
-    "thin I like the curve from foot to rim a little more off here and then we look at it again with the lamp behind it"
+    "so the grain runs round here and you can see the bark the end grain is what I worry about today we take it slowly "
+    "and listen to the cut there is dust on everything and the light is good in the morning it sounds different when "
+    "it gets thin I like the curve from foot to rim a little more off here and then we look at it again with the lamp behind it"
 ).split()
 #: Every kind of question: by number, wood, tool, words, dates; common and rare; with and without an answer.
 QUESTIONS = [
@@ -49,8 +49,10 @@ QUESTIONS = [
     "did I wear a respirator on the walnut", "how thick was the wall on the maple vase", "which pieces cracked in 2022",
     "moisture of the elm when it cracked", "speed with the skew", "finish on madrone platters", "catch with the skew",
     "slowest sanding speed on oak over 10 inches", "how long did the epoxy cure", "which chuck for the yew goblet",
-    "tear out on end grain", "foot to rim", "ziricote speeds", "lacquer on a hollow form last year", "how often did I have a catch",
-    "tell me about birch", "grits over 400 on olive pens", "did I crack the sycamore", "what did the meter read on box elder",
+    "tear out on end grain", "foot to rim", "ziricote speeds", "lacquer on a hollow form last year",
+    "how often did I have a catch",
+    "tell me about birch", "grits over 400 on olive pens", "did I crack the sycamore",
+    "what did the meter read on box elder",
     "light behind the lamp", "time spent hollowing beech", "biggest platter", "usual speed for ash",
 ]  # fmt: skip
 
@@ -124,8 +126,8 @@ def generate(path: Path) -> None:
                 recording = (project - 1) * RECORDINGS + k + 1
                 day = datetime(2019, 1, 5) + timedelta(days=recording * 0.9)
                 conn.execute(
-                    "insert into recording (id, project_id, name, kind, state, duration, started, started_source, added_at) "
-                    "values (?, ?, ?, 'media', 'done', 1200, ?, 'container', ?)",
+                    "insert into recording "
+                    "(id, project_id, name, kind, state, duration, started, started_source, added_at) values (?, ?, ?, 'media', 'done', 1200, ?, 'container', ?)",
                     (recording, project, f"clip{recording}.mp4", day.isoformat(), day.isoformat()),
                 )
                 made = facts(rng, recording, wood)
@@ -139,14 +141,16 @@ def generate(path: Path) -> None:
                     cue_id += 1
                     cues.append((cue_id, recording, n, start, start + 6, " ".join(words)))
                     for kind, item, value, unit, si, si_unit, status, attrs in here:
-                        rows.append((recording, cue_id, kind, item, value, unit, si, si, si_unit, status, start, start + 3, " ".join(words),
+                        rows.append((recording, cue_id, kind, item, value, unit, si, si, si_unit, status, start, start + 3,
+                                     " ".join(words),
                                      attrs, 0.9, OPERATIONS[n * len(OPERATIONS) // CUES], 1))  # fmt: skip
                 conn.executemany(
                     'insert into cue (id, recording_id, n, start, "end", text) values (?, ?, ?, ?, ?, ?)', cues
                 )
                 conn.executemany(
-                    'insert into fact (recording_id, cue_id, kind, item, value, unit, si_low, si_high, si_unit, status, start, "end", '
-                    "quote, attrs, confidence, operation, piece) values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                    "insert into fact (recording_id, cue_id, kind, item, value, unit, si_low, si_high, si_unit, status, start, "
+                    '"end", quote, attrs, confidence, operation, piece) values '
+                    "(?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
                     rows,
                 )
                 stages = [
