@@ -37,7 +37,7 @@ def answers(project: Project, course: Course, programme: Programme) -> tuple[Ans
     def answer(question: str, lines: Sequence[Line]) -> Answer:
         if not lines:
             return Answer(question, NOT_STATED, stated=False)
-        text = "; ".join(x.text.split(": ", 1)[-1] for x in lines)
+        text = "; ".join(_bare(x.text) for x in lines)
         ids = dict.fromkeys(i for x in lines for i in x.facts)
         return Answer(question, text, tuple(_time(project, programme, facts[i]) for i in ids if i in facts))
 
@@ -58,6 +58,15 @@ def answers(project: Project, course: Course, programme: Programme) -> tuple[Ans
     )
 
 
+#: Labels of the description that the question makes needless.
+_NEEDLESS = ("Wood", "Speeds", "Tools", "Sanded", "Finish", "Held by", "Moisture", "Size")
+
+
+def _bare(text: str) -> str:
+    label, _, rest = text.partition(": ")
+    return rest if rest and label in _NEEDLESS else text
+
+
 def _time(project: Project, programme: Programme, kept: KeptFact) -> tuple[str, float]:
     """Where it is said: in the video if it is a cut that keeps it, else in the recording."""
     at = programme.at(kept.recording_id, kept.fact.start)
@@ -68,7 +77,7 @@ def _time(project: Project, programme: Programme, kept: KeptFact) -> tuple[str, 
 
 def _denied(project: Project, kind: str) -> list[Line]:
     found = list(statements(project, "answers", kind, uses=("no",)))
-    return [Line(f"no {k.fact.item}, I said", (k.id,)) for k in found[:2]]
+    return [Line(f"no {k.fact.item}, as I said", (k.id,)) for k in found[:2]]
 
 
 def _how_long(course: Course) -> list[Line]:
@@ -88,9 +97,9 @@ def _cracked(project: Project, course: Course) -> list[Line]:
         if item in ("crack", "ring shake")
     ]  # fmt: skip
     if lines:
-        return [Line(f"yes: {x.text[:1].lower()}{x.text[1:]}", x.facts) for x in lines]
+        return [Line(f"yes, {x.text[:1].lower()}{x.text[1:]}", x.facts) for x in lines]
     denied = [k for k in statements(project, "answers", "defect", uses=("no",)) if k.fact.item == "crack"]
-    return [Line(f"no: “{remark(project, denied[-1])}”", (denied[-1].id,))] if denied else []
+    return [Line(f"no, “{remark(project, denied[-1])}”", (denied[-1].id,))] if denied else []
 
 
 def _told(project: Project, course: Course) -> list[str]:

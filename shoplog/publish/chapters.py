@@ -19,6 +19,8 @@ from shoplog.transcript_files import to_vtt
 #: What makes way for what where two chapters are too close: the lower number stays.
 STAGE, TURN, REMARK = 1, 2, 3
 OPENING = "Start"
+#: A change of a defect as a title.
+CHANGES = {"repaired": "The {} is mended", "gone": "The {} is gone", "worse": "The {} gets worse"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,11 +136,9 @@ def _turns(project: Project, stages: Sequence[Stage], programme: Programme) -> l
             )
         else:
             item, change = fact.item or "", fact.attrs.get("change")
-            title = (
-                f"{item} {change}" if change in ("repaired", "gone", "worse")
-                else "" if item in seen or change == "stable"
-                else phrases.defect(fact).split(",")[0]
-            )  # fmt: skip
+            title = CHANGES.get(change or "", "").format(item)
+            if not title and item not in seen and change != "stable":
+                title = phrases.defect(fact).split(",")[0]
             seen.add(item)
             title = title[:1].upper() + title[1:]
         if at is not None and title:

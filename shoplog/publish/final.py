@@ -50,26 +50,30 @@ def by_sound(video: Path, project: Project) -> Filler | None:
         return None
 
     def fill(spans: Sequence[Span], lengths: Mapping[int, float], length: float) -> list[Span]:
-        from shoplog.media import decode
+        from contextlib import ExitStack
 
-        open_parts = sorted(holes(spans, length), key=lambda h: h[0] - h[1])[:MOST_PARTS]
-        if not open_parts:
-            return list(spans)
-        found = list(spans)
-        with decode(video) as cut:
-            parts = [(start, cut.between(start, end)) for start, end in open_parts]
-        best: dict[float, tuple[float, Span]] = {}
-        for take in own_takes(project):
-            for clip in take.recording.clips:
-                if not Path(clip.path).exists() or take.recording.kind != "media":
-                    continue
-                try:
-                    with decode(clip.path) as sound:
-                        _compare(take.recording.id, clip.start, sound, parts, best)
-                except UnreadableMedia:
-                    continue  # a recording that can no longer be read leaves its part open
-        found += [span for _, span in best.values()]
-        return sorted(found, key=lambda s: s.at)
+        from shoplog.media import decode
+        from shoplog.publish.joins import sharpened
+
+        with ExitStack() as opened:
+            cut = opened.enter_context(decode(video))
+            clips: dict[int, list[tuple[float, Sound]]] = {}
+            for take in own_takes(project):
+                for clip in take.recording.clips:
+                    if take.recording.kind != "media" or not Path(clip.path).exists():
+                        continue
+                    try:
+                        sound = opened.enter_context(decode(clip.path))
+                    except UnreadableMedia:
+                        continue  # a recording that can no longer be read leaves its part to the words
+                    clips.setdefault(take.recording.id, []).append((clip.start, sound))
+            parts = sorted(holes(spans, length), key=lambda h: h[0] - h[1])[:MOST_PARTS]
+            best: dict[float, tuple[float, Span]] = {}
+            for recording_id, sounds in clips.items():
+                for clip_start, sound in sounds:
+                    _compare(recording_id, clip_start, sound, [(a, cut.between(a, b)) for a, b in parts], best)
+            found = sorted([*spans, *(span for _, span in best.values())], key=lambda s: s.at)
+            return sharpened(found, cut, clips)
 
     return fill
 

@@ -100,6 +100,9 @@ def _kept(
 def _near(ordered: list[KeptFact], n: int) -> list[KeptFact]:
     """What follows, and what was said in the same breath before ("gave it ten minutes, the label says thirty")."""
     kept = ordered[n]
+    if kept.fact.status == "planned":
+        # What is still to be waited can only be told of later.
+        return ordered[n + 1 :]
     around = [
         k for k in ordered[:n]
         if k.recording_id == kept.recording_id and kept.fact.start - k.fact.start <= SAME_BREATH / 3

@@ -9,8 +9,8 @@ from shoplog.publish.evidence import Point, State, Witness
 from shoplog.publish.stated import order_of, statements
 from shoplog.timeline.course import Course
 
-#: What many a maker leaves in on purpose.
-FEATURES = frozenset(("worm holes", "knot", "void", "bark inclusion", "stain", "loose bark"))
+#: What endangers the piece: its last word must be how it ended. The rest may stay in on purpose or be cut away.
+GRAVE = frozenset(("crack", "ring shake", "rot", "blowout"))
 
 
 #: Changes of a defect that viewers have not seen if they came after the last shot.
@@ -39,8 +39,11 @@ def defects(project: Project, course: Course, see: Witness) -> Iterator[Point]:
                 "The cut shows it and leaves out how it ended: say it." if hidden
                 else "The cut shows the mending and never the defect: show or say what it was." if origin else ""
             )  # fmt: skip
-        elif defect.item in FEATURES and defect.state == "seen":
-            state, do = "needs your eyes", "The last word is that it is there: does the description say that it stays?"
+        elif defect.item not in GRAVE and defect.state == "seen":
+            state, do = (
+                "needs your eyes",
+                "The last word is that it is there: is it still, and does the description say so?",
+            )
         else:
             state, do = (
                 "missing",

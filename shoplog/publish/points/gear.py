@@ -25,6 +25,8 @@ def gear_points(project: Project, course: Course, see: Witness) -> Iterator[Poin
         shown = see.programme.following(stage.recording_id, stage.start, stage.end) is not None
         if words and words.machine and shown and stage.recording_id in order:
             places.setdefault(stage.operation, []).append((stage.recording_id, stage.start, stage.end))
+    if "sand" in places:
+        places["sand"] = _with_grits(project, places["sand"])
     gear = tuple(k for k in statements(project, "checklist", "ppe", uses=("evidence",)) if not see.cut_out(k))
     for operation, stretches in places.items():
         dusty = operation == "sand"
@@ -61,6 +63,13 @@ def gear_points(project: Project, course: Course, see: Witness) -> Iterator[Poin
             yield Point(key, title, "missing", where + against, do)
         else:
             yield Point(key, title, "needs your eyes", where + against, "Nothing was said of it; is it seen?")
+
+
+def _with_grits(project: Project, stretches: list[tuple[int, float, float]]) -> list[tuple[int, float, float]]:
+    """The stretches in which a grit was used; all of them where no grit was said."""
+    grits = [k for k in statements(project, "checklist", "grit", uses=("evidence",)) if k.fact.status == "done"]
+    sure = [(r, a, b) for r, a, b in stretches if any(k.recording_id == r and a <= k.fact.start <= b for k in grits)]
+    return sure or stretches
 
 
 def _guarded(gear: tuple[KeptFact, ...], wanted: frozenset[str], stretch: tuple[int, float, float]) -> list[KeptFact]:
