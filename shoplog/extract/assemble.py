@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable
 from dataclasses import replace
 
@@ -31,20 +32,36 @@ def assemble(reading: Reading, candidates: Iterable[Candidate]) -> list[Fact]:
     return [_fact(reading, c, kept) for c in sorted(kept, key=lambda c: (reading.stream.word[c.start], c.start))]
 
 
+class _Spans:
+    """Stretches of tokens, asked whether one of them holds a token."""
+
+    def __init__(self, spans: Iterable[tuple[int, int]]) -> None:
+        self._spans = sorted(spans)
+        self._starts = [a for a, _ in self._spans]
+
+    def hold(self, i: int) -> bool:
+        k = bisect_right(self._starts, i)
+        return any(i < b for _, b in self._spans[max(0, k - 3) : k])
+
+
 def _numbers(candidates: list[Candidate]) -> list[Candidate]:
     """Each number goes to the candidate that is surest of it; a candidate with an item may live on without."""
     best: dict[int, Candidate] = {}
     for candidate in candidates:
         if candidate.quantity is not None and ((held := best.get(candidate.quantity)) is None or candidate.score > held.score):
             best[candidate.quantity] = candidate
-    promises = [(c.start, c.end) for c in candidates if c.kind == "followup"]
-    candidates = [c for c in candidates if c.kind in ("followup", "credit", "tool", "ppe") or not any(a + (c.kind == "clock") * 3 <= (c.start if c.anchor is None else c.anchor) < b for a, b in promises)]
+    promises = _Spans((c.start, c.end) for c in candidates if c.kind == "followup")
+    candidates = [
+        c for c in candidates
+        if c.kind in ("followup", "credit", "tool", "ppe")
+        or not promises.hold((c.start if c.anchor is None else c.anchor) - (c.kind == "clock") * 3)
+    ]
     kept = []
-    spans = [(c.start, c.end) for c in candidates if c.kind in ("clock", "followup") and c.quantity is not None and best.get(c.quantity) is c]
+    spans = _Spans((c.start, c.end) for c in candidates if c.kind in ("clock", "followup") and c.quantity is not None and best.get(c.quantity) is c)
     for candidate in candidates:
         q = candidate.quantity
         if q is None or best[q] is candidate:
-            if q is not None and candidate.kind not in ("clock", "followup") and any(a <= q < b for a, b in spans if not (candidate.kind != "duration" and candidate.score > 0.9)) and candidate.kind in ("duration", "speed", "grit", "moisture", "temperature", "humidity"):
+            if q is not None and candidate.kind not in ("clock", "followup") and not (candidate.kind != "duration" and candidate.score > 0.9) and spans.hold(q) and candidate.kind in ("duration", "speed", "grit", "moisture", "temperature", "humidity"):
                 continue
             kept.append(candidate)
         elif candidate.item is not None and candidate.kind in _ITEMS:

@@ -68,11 +68,13 @@ _HEDGES_MORE = tuple(
         "a bit less than", "just about", "as near as", "pushing", "coming up on", "bang around",
     )
 )  # fmt: skip
+_HEDGE_ENDS = frozenset(h[-1] for h in _HEDGES_MORE)
 _HEDGES_AFTER = tuple(
     tuple(h.split())
     for h in ("or so", "or thereabouts", "or there abouts", "give or take", "ish", "roughly", "more or less", "near enough", "approximately",
               "or something", "or close to it", "i think", "i guess", "i reckon", "at a guess", "if i had to guess", "i'd guess", "i'd say")
 )  # fmt: skip
+_HEDGE_STARTS = frozenset(h[0] for h in _HEDGES_AFTER)
 _SKIPPED = frozenset("a an the at to of is it's or by in only just right like of been and be was were on".split())
 
 
@@ -314,7 +316,7 @@ class _Joiner:
             word = text[j - 1]
             if word in _HEDGES_ONE:
                 return True
-            if any(tuple(text[max(0, j - len(h)) : j]) == h for h in _HEDGES_MORE):
+            if word in _HEDGE_ENDS and any(tuple(text[max(0, j - len(h)) : j]) == h for h in _HEDGES_MORE):
                 return True
             if word not in _SKIPPED:
                 break
@@ -323,7 +325,8 @@ class _Joiner:
         end = quantity.end
         if quantity.unit is None and self.at(end) in UNIT_WORDS:
             end += 1
-        return any(self._follows(end + skip, h) for h in _HEDGES_AFTER for skip in (0, 1))
+        nearby = self.text[end : end + 2]
+        return any(w in _HEDGE_STARTS for w in nearby) and any(self._follows(end + skip, h) for h in _HEDGES_AFTER for skip in (0, 1))
 
     def tolerance(self, quantity: Quantity) -> bool:
         """ "give or take a thirty second": how exact a number is, and no number of its own."""

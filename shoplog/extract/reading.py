@@ -168,6 +168,11 @@ class Reading:
         """The mentions of a kind, in order."""
         return (m for m in self.terms if m.term.kind == kind)
 
+    def mentioned(self, start: int, end: int) -> list[Mention]:
+        """The mentions that start within tokens ``start`` to ``end``."""
+        low = bisect_left(self.terms, start, key=lambda m: m.start)
+        return self.terms[low : bisect_left(self.terms, end, key=lambda m: m.start)]
+
     def status(self, candidate: Candidate) -> Status:
         """The status of a candidate, by its own word or by its surroundings."""
         if candidate.status is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
 
 from shoplog.extract.quantities import LENGTH, Quantity
@@ -61,13 +62,14 @@ _STILL = ("no worse", "hasn't moved", "hasn't grown", "hasn't budged", "hasn't c
 
 def _unchanged(reading: Reading, named: list[Mention]) -> Iterator[Candidate]:
     """ "it's no worse": said of the defect that was named last."""
+    starts = [m.start for m in named]
     for i, word in enumerate(reading.text):
         if word not in ("no", "hasn't", "it's") or not reading.says(i, *_STILL):
             continue
-        before = [m for m in named if m.start < i]
-        if not before or any(abs(m.start - i) < 14 for m in named) or i - before[-1].start > 400:
+        k = bisect_left(starts, i)
+        if not k or not 14 <= i - starts[k - 1] <= 400 or k < len(starts) and starts[k] - i < 14:
             continue
-        yield Candidate("defect", i, i + 2, before[-1].term.item, status="done", attrs={"change": "stable"}, score=0.7)
+        yield Candidate("defect", i, i + 2, named[k - 1].term.item, status="done", attrs={"change": "stable"}, score=0.7)
 
 
 def _unit(reading: Reading, size: Quantity) -> str:
@@ -96,7 +98,7 @@ def _size(reading: Reading, i: int, j: int, floor: int, ceiling: int, claimed: s
     for quantity in reading.numbers(j, min(j + 16, ceiling)):
         if quantity.start in claimed or not _length(reading, quantity):
             continue
-        if any(m.start >= j and m.end <= quantity.start and m.term.kind in ("tool", "workholding") for m in reading.terms if j <= m.start < quantity.start):
+        if any(m.term.kind in ("tool", "workholding") for m in reading.mentioned(j, quantity.start)):
             return None
         if not _reaches(reading, j, quantity):
             continue

@@ -96,8 +96,8 @@ def _item(reading: Reading, i: int, high: int) -> str:
     for word in window:
         if word in _ITEMS:
             return _ITEMS[word]
-    for mention in reading.terms:
-        if i <= mention.start < high and mention.term.kind in ("defect", "finish"):
+    for mention in reading.mentioned(i, high):
+        if mention.term.kind in ("defect", "finish"):
             return mention.term.item
     words: list[str] = []
     start = 1

@@ -28,8 +28,10 @@ def _full(reading: Reading, mention: Mention) -> str:
         return f"{origin} {item}"
     if item in _PLAIN:
         return item
-    named = [m.term.item for m in reading.mentions("species") if m.start < mention.start and m.term.item.endswith(" " + item)]
-    return named[-1] if named else item
+    for earlier in reversed(reading.mentioned(max(0, mention.start - 2000), mention.start)):
+        if earlier.term.kind == "species" and earlier.term.item.endswith(" " + item):
+            return earlier.term.item
+    return item
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
