@@ -39,6 +39,8 @@ STATUS_SHARES = {
 _TURNS = frozenset((".", ";", "!", "?", "but", "now", "then", "so", "and"))
 #: A marker counts for phrases that begin at most so many words after it.
 REACH = 9
+#: Remarks of fewer words than this weigh more, up to twice.
+BRIEF = 6
 #: Further phrases for the same operation in one cue add this share of their weight: they are often the same words.
 REPEAT = 0.3
 #: Seconds of machine noise (or of quiet) that speak with full weight.
@@ -78,6 +80,8 @@ def heard_phrases(text: str, known: Trade) -> list[Said]:
     hits = list(known.phrases.find(tokens))
     if not hits:
         return []
+    # A remark of one or two words is about what it names ("Polish."), like a heading.
+    brief = 1.0 + max(BRIEF - len(tokens), 0) / BRIEF
     markers = _longest(known.tenses.find(tokens))
     ends = [i for i, token in enumerate(tokens) if token in ".;!?"]
     clauses = [i for i, token in enumerate(tokens) if token in _TURNS]
@@ -94,7 +98,9 @@ def heard_phrases(text: str, known: Trade) -> list[Said]:
             0 < first - hit.last <= 4 and bisect_right(ends, first) == sentence for first in over
         ):
             tense = "behind"
-        said.append(Said(hit.label, hit.weight, tense, hit.first / len(tokens), bisect_right(clauses, hit.first)))
+        said.append(
+            Said(hit.label, hit.weight * brief, tense, hit.first / len(tokens), bisect_right(clauses, hit.first))
+        )
     return said
 
 

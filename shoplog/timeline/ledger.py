@@ -89,9 +89,11 @@ def ledger(takes: Sequence[Take], places: Mapping[int, Place]) -> tuple[Defect, 
                         rows[piece, fact.item].append(line)
                         lines.append(line)
                     recent[piece] = line
-            elif fact.kind == "adhesive" and piece in recent and _is_for(remark, recent[piece]):
-                _glue(remark, recent[piece])
-                glued[piece] = recent[piece]
+            elif fact.kind == "adhesive":
+                target = _target(remark, recent.get(piece), lines)
+                if target is not None:
+                    _glue(remark, target)
+                    glued[piece] = target
             elif fact.kind == "duration" and piece in glued and _wait(remark, glued[piece]):
                 del glued[piece]
     return tuple(Defect(line.item, line.where, line.piece, tuple(line.events), line.state) for line in lines)
@@ -197,13 +199,20 @@ def _same(remark: _Remark, row: Sequence[_Line], where: str | None, change: Defe
     return max(likely or row, key=lambda line: line.last_at)
 
 
-def _is_for(remark: _Remark, line: _Line) -> bool:
-    """True where the glue is meant for the defect spoken of last, and not for the mounting."""
+def _target(remark: _Remark, recent: _Line | None, lines: Sequence[_Line]) -> _Line | None:
+    """The defect that the glue is meant for: the one spoken of just before, while repairing the last that glue mends.
+    None where it holds the mounting, or mends nothing."""
     known, fact = words(), remark.fact
     if fact.item in known.helpers or known.mounting.search(remark.text) or fact.status not in ("done", "planned"):
-        return False
-    close = line.last_at[0] == remark.take and fact.start - line.last_at[1] <= NEAR
-    return close or (remark.operation == "repair" and line.item not in known.surface | known.unglued)
+        return None
+    if recent is not None and recent.item not in known.surface:
+        if recent.last_at[0] == remark.take and fact.start - recent.last_at[1] <= NEAR:
+            return recent
+    if remark.operation != "repair":
+        return None
+    unfit = known.surface | known.unglued
+    fit = [line for line in lines if line.piece == remark.piece and line.item not in unfit and line.state != "gone"]
+    return max(fit, key=lambda line: (line.state != "repaired", line.last_at), default=None)
 
 
 def _glue(remark: _Remark, line: _Line) -> None:

@@ -118,14 +118,22 @@ def _in_context(steps: Sequence[Step], path: Sequence[int], trade: Trade) -> lis
         ("photograph", "follow up", 0.5),
         ("second turning", "follow up", 0.5),
     )
+    holed = moves(("cut the tenon", "part off", 0.6), ("true up", "part off", 0.2))
     ending = {number[name] for name in ("finish", "part off", "sign", "photograph", "follow up")}
-    worked = seasoned = finished = after = touched = False
+    worked = seasoned = holed_yet = finished = after = touched = False
     changed: list[Step] = []
     for step, state in zip(steps, path, strict=True):
         if step.piece_begins:
-            worked = seasoned = finished = after = False
+            worked = seasoned = holed_yet = finished = after = False
         after = after or (finished and step.days > 1)
-        light = later if after else made if finished else dried if seasoned else [] if worked else raw
+        if after:
+            light = later
+        elif finished:
+            light = made + holed
+        elif seasoned:
+            light = dried
+        else:
+            light = raw if not worked else holed if holed_yet else []
         scores = step.scores
         for source, target, share in light:
             gain = scores.get(source, 0.0)
@@ -141,6 +149,7 @@ def _in_context(steps: Sequence[Step], path: Sequence[int], trade: Trade) -> lis
             finished = after = False
         # Wood that lay drying before any work was a blank; it is trued up like any other.
         seasoned = seasoned or (worked and state == number["season"])
+        holed_yet = holed_yet or state == number["hollow"]
     return changed if touched else None
 
 
