@@ -49,7 +49,16 @@ def test_forgetting_brings_back_what_was(conn: sqlite3.Connection) -> None:
 
 @pytest.mark.parametrize(
     ("heard", "found"),
-    [("bull gouge", True), ("Bull  GOUGE", True), ("gouge", True), ("bull", True), ("gou", False), ("gouge bull", False), ("%", False), ("", False)],
+    [
+        ("bull gouge", True),
+        ("Bull  GOUGE", True),
+        ("gouge", True),
+        ("bull", True),
+        ("gou", False),
+        ("gouge bull", False),
+        ("%", False),
+        ("", False),
+    ],
 )
 def test_words_are_found_whole(conn: sqlite3.Connection, heard: str, found: bool) -> None:
     """A recording holds the words where they stand one after another, in any case, not as parts of others."""

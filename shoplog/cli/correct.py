@@ -13,7 +13,7 @@ from shoplog.facts import KINDS, STATUSES, UNITS
 
 
 @click.command()
-@click.argument("fact", required=False, type=int)
+@click.argument("fact", required=False, type=click.IntRange(1, 2**63 - 1))
 @click.option("--value", help="The number: 850, 0.5, 3/8 or 1 1/2.")
 @click.option("--low", help="The beginning of a range.")
 @click.option("--high", help="The end of a range.")
@@ -32,7 +32,7 @@ from shoplog.facts import KINDS, STATUSES, UNITS
 @json_option
 @click.pass_context
 def correct(
-    ctx: click.Context, fact: int | None, teach: tuple[str, str] | None, forget: str | None, yes: bool, list_: bool,
+    ctx: click.Context, /, fact: int | None, teach: tuple[str, str] | None, forget: str | None, yes: bool, list_: bool,
     undo: bool, accept: bool, reject: bool, why: str | None, as_json: bool, **fields: str | None,
 ) -> None:  # fmt: skip
     """Put the fact number FACT right (find and project --json show the numbers), or teach a word.
@@ -93,7 +93,9 @@ def _changes(fields: dict[str, str | None]) -> dict[str, Any]:
     return changes
 
 
-def _judge(conn: sqlite3.Connection, fact: int, verdict: Any, changes: dict[str, Any], why: str | None) -> dict[str, Any]:
+def _judge(
+    conn: sqlite3.Connection, fact: int, verdict: Any, changes: dict[str, Any], why: str | None
+) -> dict[str, Any]:
     import getpass
 
     from shoplog.store import corrections, queries, transaction
@@ -102,7 +104,13 @@ def _judge(conn: sqlite3.Connection, fact: int, verdict: Any, changes: dict[str,
     before = say(queries.fact(conn, fact).fact)
     with transaction(conn):
         number = corrections.correct(conn, fact, verdict, changes, why, getpass.getuser())
-    return {"fact": fact, "correction": number, "verdict": verdict, "before": before, "now": say(queries.fact(conn, fact).fact)}
+    return {
+        "fact": fact,
+        "correction": number,
+        "verdict": verdict,
+        "before": before,
+        "now": say(queries.fact(conn, fact).fact),
+    }
 
 
 def _undo(conn: sqlite3.Connection, fact: int) -> dict[str, Any]:

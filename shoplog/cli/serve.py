@@ -18,7 +18,9 @@ def _shared(command: Callable[..., Any]) -> Callable[..., Any]:
     for option in reversed(
         [
             click.option("--port", type=click.IntRange(0, 65535), help=f"The port [default: {PORT}]."),
-            click.option("--host", default="127.0.0.1", show_default=True, help="Serve other machines at this address."),
+            click.option(
+                "--host", default="127.0.0.1", show_default=True, help="Serve other machines at this address."
+            ),
             click.option("--name", "names", multiple=True, help="A further host name under which it is reached."),
             click.option("--password", envvar="SHOPLOG_PASSWORD", help="Ask for it; needed with --host."),
             click.option("--read-only", is_flag=True, help="Show, change nothing."),
@@ -32,7 +34,7 @@ def _shared(command: Callable[..., Any]) -> Callable[..., Any]:
 @click.command()
 @_shared
 @click.pass_context
-def serve(ctx: click.Context, **given: Any) -> None:
+def serve(ctx: click.Context, /, **given: Any) -> None:
     """Show the log in a browser, on this machine only unless you say otherwise.
 
     \b
@@ -51,7 +53,7 @@ def serve(ctx: click.Context, **given: Any) -> None:
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
 @_shared
 @click.pass_context
-def open_(ctx: click.Context, folder: Path | None, **given: Any) -> None:
+def open_(ctx: click.Context, /, folder: Path | None, **given: Any) -> None:
     """Watch the inbox FOLDER, serve the pages and open the browser.
 
     FOLDER is remembered; without one it is the last one, at first "shoplog inbox" among your videos. A second start
@@ -106,8 +108,7 @@ def _run(
         return
     password = _password(host, password)
     listener = standing.bound(host, PORT if port is None else port, others=inbox is not None and port is None)
-    shown = "127.0.0.1" if host in ("0.0.0.0", "") else "[::1]" if host == "::" else f"[{host}]" if ":" in host else host  # noqa: S104
-    address = f"http://{shown}:{listener.getsockname()[1]}"
+    address = f"http://{_shown(host)}:{listener.getsockname()[1]}"
     standing.note(path, address)
     from shoplog.web.inbox import Inbox
 
@@ -121,6 +122,13 @@ def _run(
             watcher.close()
 
 
+def _shown(host: str) -> str:
+    """The host as it stands in an address that works on this machine."""
+    everywhere = {"0.0.0.0": "127.0.0.1", "": "127.0.0.1", "::": "::1"}  # noqa: S104 - what to show for it
+    host = everywhere.get(host, host)
+    return f"[{host}]" if ":" in host else host
+
+
 def _password(host: str, password: str | None) -> str | None:
     """The password to ask visitors for; one must be there where other machines may come."""
     import sys
@@ -132,7 +140,9 @@ def _password(host: str, password: str | None) -> str | None:
         return password or None
     if not sys.stdin.isatty():
         raise InputError("Other machines may only come with a password; give one with --password or SHOPLOG_PASSWORD.")
-    return str(click.prompt("A password for those who come from other machines", hide_input=True, confirmation_prompt=True))
+    return str(
+        click.prompt("A password for those who come from other machines", hide_input=True, confirmation_prompt=True)
+    )
 
 
 def _serve(

@@ -31,7 +31,8 @@ def counts(conn: sqlite3.Connection) -> Counts:
         (DOUBT,),
     ).fetchone()[0]
     standing = conn.execute("select count(*) from correction where undone_at is null").fetchone()[0]
-    return Counts(*(states.get(s, 0) for s in ("waiting", "hearing", "done", "failed")), doubtful, standing)
+    waiting, hearing, done, failed = (states.get(s, 0) for s in ("waiting", "hearing", "done", "failed"))
+    return Counts(waiting, hearing, done, failed, doubtful, standing)
 
 
 def project_names(conn: sqlite3.Connection) -> dict[int, str]:
@@ -50,7 +51,7 @@ def project_name(conn: sqlite3.Connection, number: int) -> str:
 def remarks_at(conn: sqlite3.Connection, recording_id: int, start: float, end: float, around: float) -> tuple[Cue, ...]:
     """The kept cues that touch ``start`` to ``end``, and those up to ``around`` seconds before and after."""
     found = conn.execute(
-        'select * from cue where recording_id = ? and "end" >= ? and start <= ? and trust != \'dropped\' order by n',
+        "select * from cue where recording_id = ? and \"end\" >= ? and start <= ? and trust != 'dropped' order by n",
         (recording_id, start - around, end + around),
     )
     return tuple(rows.cue(r) for r in found)
@@ -70,7 +71,8 @@ def projects_with(conn: sqlite3.Connection, kind: str, limit: int) -> list[int]:
     """The projects that state a fact of that kind, the newest first."""
     found = conn.execute(
         "select project_id from recording join fact on fact.recording_id = recording.id where fact.kind = ? "
-        "and coalesce(verdict, '') != 'reject' group by project_id order by max(coalesce(started, added_at)) desc limit ?",
+        "and coalesce(verdict, '') != 'reject' "
+        "group by project_id order by max(coalesce(started, added_at)) desc limit ?",
         (kind, limit),
     )
     return [r["project_id"] for r in found]

@@ -23,8 +23,8 @@ async def find(datasette: Any, request: Any) -> Response:
 
     def look(conn: Any) -> dict[str, Any]:
         from shoplog.search import search, understand
-        from shoplog.web.conditions import edited, fields
         from shoplog.search.telling import groups, sentence, spent_line
+        from shoplog.web.conditions import edited, fields
 
         query = understand(question)
         if request.args.get("edited"):

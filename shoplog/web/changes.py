@@ -26,7 +26,7 @@ from shoplog.web.words import STATUS_CHOICES
 PAGE = 25
 #: Seconds of talk shown around a fact.
 AROUND = 6.0
-CHOICES = {"kinds": KINDS, "units": UNITS, "statuses": [(s, STATUS_CHOICES[s]) for s in STATUSES]}
+CHOICES: dict[str, Any] = {"kinds": KINDS, "units": UNITS, "statuses": [(s, STATUS_CHOICES[s]) for s in STATUSES]}
 
 
 async def listen(datasette: Any, request: Any) -> Response:

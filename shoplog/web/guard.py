@@ -78,7 +78,11 @@ def refused(scope: Mapping[str, Any], headers: Mapping[str, str], options: Optio
     if not host_allowed(headers.get("host", ""), options):
         return 421, "These pages are not served under that name. Use the address that shoplog printed when it started."
     open_to_all = scope["path"] == HERE and scope["method"] == "GET"
-    if options.password is not None and not open_to_all and not password_right(headers.get("authorization", ""), options.password):
+    if (
+        options.password is not None
+        and not open_to_all
+        and not password_right(headers.get("authorization", ""), options.password)
+    ):
         return 401, "A password is needed."
     writes = WRITES.fullmatch(scope["path"])
     if scope["method"] in ("GET", "HEAD") and not writes:
@@ -161,7 +165,7 @@ async def _body(receive: Receive) -> bytes | None:
         message = await receive()
         if message["type"] != "http.request":
             return None
-        body += message.get("body", b"")
+        body += bytes(message.get("body", b""))
         if len(body) > BODY_LIMIT:
             return None
         if not message.get("more_body"):

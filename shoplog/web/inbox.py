@@ -18,7 +18,7 @@ class Inbox:
     def __init__(self, folder: Path, database: Path) -> None:
         self.folder = folder
         self._said: deque[str] = deque(maxlen=5)
-        self._child = subprocess.Popen(
+        self._child = subprocess.Popen(  # noqa: S603 - this program, no shell
             [sys.executable, "-m", "shoplog.web.inbox", str(folder), str(database)],
             stdin=subprocess.PIPE, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True, errors="replace",
         )  # fmt: skip
@@ -35,7 +35,9 @@ class Inbox:
         last = self._said[-1] if self._said else ""
         if self._child.poll() is None:
             return str(self.folder), "Watching the inbox. Put recordings there, a folder for each project."
-        return str(self.folder), f"The watcher of the inbox has stopped{f': {last}' if last else ''}. Start shoplog again."
+        return str(
+            self.folder
+        ), f"The watcher of the inbox has stopped{f': {last}' if last else ''}. Start shoplog again."
 
     def close(self) -> None:
         """Let the watcher finish the part under way, but not for ever."""
@@ -47,11 +49,14 @@ class Inbox:
             self._child.kill()
 
 
+def _say(line: str) -> None:
+    print(line, file=sys.stderr, flush=True)
+
+
 def main(folder: str, database: str) -> None:
     """Watch until the input ends: then whoever started this has gone, however it went."""
     import signal
 
-    from shoplog.ingest import Hearing
     from shoplog.watch import watch
 
     stop = threading.Event()
@@ -62,7 +67,7 @@ def main(folder: str, database: str) -> None:
         stop.set()
 
     threading.Thread(target=until_the_end, daemon=True).start()
-    watch(Path(folder), Path(database), hearing=Hearing(), stop=stop, tell=lambda line: print(line, file=sys.stderr, flush=True))
+    watch(Path(folder), Path(database), stop=stop, tell=_say)
 
 
 if __name__ == "__main__":

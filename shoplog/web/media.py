@@ -85,9 +85,7 @@ def span_of(header: str | None, size: int) -> Span | None:
     return Span(first, min(size - 1 if last is None else last, size - 1), True) if first < size else None
 
 
-async def send_file(
-    file: IO[bytes], content_type: str, scope: Mapping[str, Any], receive: Any, send: Any
-) -> None:
+async def send_file(file: IO[bytes], content_type: str, scope: Mapping[str, Any], receive: Any, send: Any) -> None:
     """Answer with the file or the range of it that was asked for. Closes the file."""
     with file:
         status = os.fstat(file.fileno())

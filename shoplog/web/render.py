@@ -8,9 +8,9 @@ from collections.abc import Callable
 from contextlib import suppress
 from typing import Any, TypeVar
 
+from datasette.utils.asgi import Base400, Forbidden, Response
+from datasette.utils.asgi import NotFound as NoPage
 from datasette.views.base import DatasetteError
-from datasette.utils.asgi import Base400, Forbidden, NotFound as NoPage, Response
-
 from markupsafe import Markup
 
 from shoplog.errors import NotFound, ShoplogError, StoreError
@@ -43,7 +43,7 @@ async def write(datasette: Any, fn: Callable[[sqlite3.Connection], T]) -> T:
 
 
 async def freshen(datasette: Any) -> None:
-    """Bring up to date what a search compares; a reading connection can't. A log that can't be written stays as it is."""
+    """Bring up to date what a search compares; a reading connection can't. A log that can't be written stays so."""
     if await read(datasette, lambda conn: conn.execute("select 1 from stale_project limit 1").fetchone()):
         with suppress(sqlite3.OperationalError):
             await write(datasette, context.refresh)

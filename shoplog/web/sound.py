@@ -9,8 +9,10 @@ import asyncio
 import os
 import sys
 import tempfile
+from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 from shoplog.errors import NotFound
 from shoplog.log import Clip
@@ -103,18 +105,18 @@ def encode(source: Path, target: Path, form: str) -> None:
             made.mux(packet)
 
 
-def _frames(given: object) -> object:
+def _frames(given: Any) -> Iterator[Any]:
     """The frames that can be decoded; damaged ones are left out."""
     import av
 
-    for packet in given.demux(audio=0):  # type: ignore[attr-defined]
+    for packet in given.demux(audio=0):
         try:
             yield from packet.decode()
         except av.error.InvalidDataError:
             continue
 
 
-def _silence(samples: int, at: int, form: str) -> object:
+def _silence(samples: int, at: int, form: str) -> Any:
     import av
 
     frame = av.AudioFrame(format=form, layout="mono", samples=min(samples, 600 * RATE))

@@ -15,7 +15,7 @@ from shoplog.search.telling import numbers_line
 from shoplog.store.corrections import corrected
 from shoplog.store.rows import fact_of
 from shoplog.times import span, stamp
-from shoplog.wording import number, quantity, say
+from shoplog.wording import number, say
 
 #: What a state or status is called on the pages.
 STATE_WORDS = {"waiting": "waiting", "hearing": "being heard", "done": "heard", "failed": "could not be heard"}
@@ -40,13 +40,12 @@ def when(moment: datetime | str | None, *, time: bool = True) -> str:
     """A date as people write it: 3 May 2026, 14:05. Empty where none is known."""
     if not moment:
         return ""
-    if isinstance(moment, str):
-        try:
-            moment = datetime.fromisoformat(moment)
-        except ValueError:
-            return moment
-    text = f"{moment.day} {moment:%B} {moment.year}"
-    return f"{text}, {moment:%H:%M}" if time else text
+    try:
+        at = datetime.fromisoformat(moment) if isinstance(moment, str) else moment
+    except ValueError:
+        return str(moment)
+    text = f"{at.day} {at:%B} {at.year}"
+    return f"{text}, {at:%H:%M}" if time else text
 
 
 def day(moment: datetime | str | None) -> str:
@@ -132,7 +131,8 @@ def plain_number(value: float | None) -> str:
 
 
 FILTERS: dict[str, Any] = {
-    "say": say, "stamp": stamp, "span": span, "when": when, "day": day, "kind": kind, "quantity": quantity,
-    "number": number, "doubts": doubts, "readings": readings, "old_words": old_words, "new_words": new_words,
-    "percent": percent, "inches": inches, "numbers_line": numbers_line, "amount": amount, "figure": figure, "day_title": day_title, "moments": moments, "plain_number": plain_number, "state_words": STATE_WORDS.get, "verdict_words": VERDICT_WORDS.get,
+    "amount": amount, "day": day, "day_title": day_title, "doubts": doubts, "figure": figure, "inches": inches,
+    "kind": kind, "moments": moments, "new_words": new_words, "number": number, "numbers_line": numbers_line,
+    "old_words": old_words, "percent": percent, "plain_number": plain_number, "readings": readings, "say": say,
+    "span": span, "stamp": stamp, "state_words": STATE_WORDS.get, "verdict_words": VERDICT_WORDS.get, "when": when,
 }  # fmt: skip

@@ -25,8 +25,8 @@ pytestmark = [
 ]
 PAGES = (
     "/", "/projects", "/project/1", "/project/2", "/listen", "/recordings", "/recording/1", "/corrections", "/fact/4",
-    "/find?q=what+speed+did+I+run", "/find?q=nothing+of+the+kind", "/nowhere", "/wood?name=cherry&diameter=10in", "/wood?name=nonsuch",
-    "/tool?name=walnut+oil", "/project/1/pictures",
+    "/find?q=what+speed+did+I+run", "/find?q=nothing+of+the+kind", "/nowhere", "/wood?name=cherry&diameter=10in",
+    "/wood?name=nonsuch", "/tool?name=walnut+oil", "/project/1/pictures",
 )  # fmt: skip
 
 
@@ -77,7 +77,9 @@ def page(browser: Any, address: str) -> Iterator[Any]:
 
 def _playing(page: Any) -> float:
     """Where the sound is, once it plays."""
-    page.wait_for_function("() => [...document.querySelectorAll('audio, video')].some(m => !m.paused && m.currentTime > 0)")
+    page.wait_for_function(
+        "() => [...document.querySelectorAll('audio, video')].some(m => !m.paused && m.currentTime > 0)"
+    )
     return float(page.evaluate("Math.max(...[...document.querySelectorAll('audio, video')].map(m => m.currentTime))"))
 
 

@@ -50,7 +50,11 @@ def test_nothing_said_becomes_code(pages: Pages, path: str) -> None:
     assert answer.status_code == 200
     seen = Seen()
     seen.feed(answer.text)
-    elsewhere = [link for link in seen.links if not re.match(r"/(?!/)|#|\?|http://localhost/|https://datasette\.io", link) and link]
+    elsewhere = [
+        link
+        for link in seen.links
+        if not re.match(r"/(?!/)|#|\?|http://localhost/|https://datasette\.io", link) and link
+    ]
     assert not [link for link in elsewhere if not re.fullmatch(r"[\w.~-]+(\?.*)?", link)]
     assert "49" not in re.findall(r"\{\{ 7 \* 7 \}\}|49", answer.text)
     if not path.startswith("/log"):
@@ -60,7 +64,24 @@ def test_nothing_said_becomes_code(pages: Pages, path: str) -> None:
         assert not (seen.tags - pictures) & {"img", "svg", "textarea", "iframe", "object"}
 
 
-QUERIES = (*HOSTILE, "", '"', "'", "*", "-", "NEAR(", "a AND", "col:x", "^", "\x00", "%", "3/8", "½", "a" * 5000, "\ud83d")
+QUERIES = (
+    *HOSTILE,
+    "",
+    '"',
+    "'",
+    "*",
+    "-",
+    "NEAR(",
+    "a AND",
+    "col:x",
+    "^",
+    "\x00",
+    "%",
+    "3/8",
+    "½",
+    "a" * 5000,
+    "\ud83d",
+)
 
 
 @pytest.mark.parametrize("question", QUERIES)
@@ -82,11 +103,14 @@ def test_any_question_is_answered(pages: Pages, question: str) -> None:
 
 
 PATHS = (
-    "/project/999999999999999999999", "/project/-1", "/project/1e3", "/project/%31", "/recording/0", "/recording/1?at=x",
+    "/project/999999999999999999999", "/project/-1", "/project/1e3", "/project/%31", "/recording/0",
+    "/recording/1?at=x",
     "/recording/1?at=1e999", "/fact/0", "/fact/4?back=//x", "/fact/4?did=%F0", "/listen?did=99999999999999999999",
-    "/listen?did=²", "/find?q=%ff%fe", "/wood", "/wood?name=%00", "/tool?name=" + "x" * 3000, "/wood?name=%22%3E%3Cscript%3E",
+    "/listen?did=²", "/find?q=%ff%fe", "/wood", "/wood?name=%00", "/tool?name=" + "x" * 3000,
+    "/wood?name=%22%3E%3Cscript%3E",
     "/..%2f..%2fetc/passwd", "/%00", "/media/..%2f1", "/sound/1.exe", "/-/static-plugins/shoplog/../../guard.py",
-    "/-/static-plugins/shoplog/%2e%2e/guard.py", "/log/fact?_search=%22", "/log/fact?item=%00", "/log/fact?_sort=nothing",
+    "/-/static-plugins/shoplog/%2e%2e/guard.py", "/log/fact?_search=%22", "/log/fact?item=%00",
+    "/log/fact?_sort=nothing",
     "/log/fact?_next=x%00", "/log/fact/abc", "/log/fact/4", "/log/cue?_search=AND+%22", "/log/sayings?words=%25%27",
     "/log.json?sql=select+*+from+nothing", "/log?sql=select+%27%3Cscript%3E%27", "/project/1.csv?x=" + "y" * 2000,
     "/project/1/picture/99.svg", "/log/fact.csv?_stream=on", "/-/metadata.json", "/-/plugins.json", "/-/settings.json",
@@ -106,8 +130,9 @@ def test_no_request_raises(pages: Pages, path: str) -> None:
 @pytest.mark.parametrize(
     ("cell", "made"),
     [
-        ("=1+1", "'=1+1"), ("+x", "'+x"), ("-x", "'-x"), ("@x", "'@x"), ("\tx", "'\tx"), ("\rx", "'\rx"), (" =1", "' =1"),
-        ("＝1", "'＝1"), ("x=1", "x=1"), ("-5", "-5"), ("+1.5e3", "+1.5e3"), (-5, -5), (None, None), ("", ""),
+        ("=1+1", "'=1+1"), ("+x", "'+x"), ("-x", "'-x"), ("@x", "'@x"), ("\tx", "'\tx"), ("\rx", "'\rx"),
+        (" =1", "' =1"), ("＝1", "'＝1"), ("x=1", "x=1"), ("-5", "-5"), ("+1.5e3", "+1.5e3"), (-5, -5),
+        (None, None), ("", ""),
     ],
 )  # fmt: skip
 def test_formulas_become_text(cell: object, made: object) -> None:

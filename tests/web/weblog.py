@@ -12,8 +12,8 @@ from pathlib import Path
 import numpy as np
 
 from shoplog.facts import Fact
-from shoplog.store import open_database, transaction, writes
 from shoplog.store import corrections as corrected
+from shoplog.store import open_database, transaction, writes
 from shoplog.transcript import Cue, Transcript
 
 #: What a hostile microphone, file system or neighbour may put into a log.
@@ -21,13 +21,13 @@ HOSTILE = (
     "<script>window.ran = 1</script>",
     "\"><img src=x onerror='window.ran=1'>",
     "'; drop table fact; --",
-    "=HYPERLINK(\"http://example.invalid\")",
+    '=HYPERLINK("http://example.invalid")',
     "{{ 7 * 7 }}{% raw %}",
     "javascript:window.ran=1",
     "</textarea></title><svg onload=window.ran=1>",
     "../../etc/passwd",
     "\u202eright to left\u202c \u0007 bell",
-    "AND OR NOT NEAR(\"",
+    'AND OR NOT NEAR("',
     "名前 и имя",
 )
 SECONDS = 40.0
@@ -50,7 +50,8 @@ Lines = list[tuple[str, list[Fact]]]
 LINES: Lines = [
     ("This is black cherry, a wet blank eleven inches across.", [
         Fact("species", "black cherry", attrs={"form": "blank"}), Fact("dimension", "diameter", 11, unit="in")]),
-    ("The meter reads 28 percent on the end grain.", [Fact("moisture", value=28, unit="%", attrs={"where": "end grain"})]),
+    ("The meter reads 28 percent on the end grain.", [
+        Fact("moisture", value=28, unit="%", attrs={"where": "end grain"})]),
     ("The lathe is at eight fifty with the half inch bull gouge.", [
         Fact("speed", value=815, unit="rpm", confidence=0.4, attrs={
             "doubt": ["the number was not heard clearly"], "alternatives": [{"value": 850}]}),
@@ -66,7 +67,11 @@ EVERY = 6.0
 
 def _facts(lines: Lines) -> tuple[tuple[Cue, ...], list[Fact]]:
     cues = tuple(Cue(2 + n * EVERY, 2 + n * EVERY + 4, say) for n, (say, _) in enumerate(lines))
-    facts = [replace(f, start=2 + n * EVERY + 0.5, end=2 + n * EVERY + 3, quote=say) for n, (say, fs) in enumerate(lines) for f in fs]
+    facts = [
+        replace(f, start=2 + n * EVERY + 0.5, end=2 + n * EVERY + 3, quote=say)
+        for n, (say, fs) in enumerate(lines)
+        for f in fs
+    ]
     return cues, facts
 
 
@@ -82,9 +87,18 @@ def build(database: Path, media: Path) -> None:
         hostile = writes.project(conn, HOSTILE[0])
         for n, name in enumerate(HOSTILE):
             path = tone(media / f"h{n}.wav", 2)
-            facts = [(name, [Fact("tool", name.lower(), confidence=0.3, attrs={"doubt": [name]}), Fact("credit", name)])]
+            facts = [
+                (name, [Fact("tool", name.lower(), confidence=0.3, attrs={"doubt": [name]}), Fact("credit", name)])
+            ]
             _add(conn, hostile, path, begun, facts, name=name)
-        corrected.correct(conn, conn.execute("select max(id) from fact").fetchone()[0], "change", {"item": HOSTILE[1]}, HOSTILE[2], HOSTILE[3])
+        corrected.correct(
+            conn,
+            conn.execute("select max(id) from fact").fetchone()[0],
+            "change",
+            {"item": HOSTILE[1]},
+            HOSTILE[2],
+            HOSTILE[3],
+        )
         waiting = writes.add_recording(conn, cherry, "day 3.wav", "media")
         writes.add_clip(conn, waiting, tone(media / "day 3.wav", 3), "w" * 64, 48044, 1, duration=3.0)
         hearing = writes.add_recording(conn, cherry, "day 4.wav", "media", "hearing")
@@ -96,7 +110,9 @@ def build(database: Path, media: Path) -> None:
     conn.close()
 
 
-def _add(conn: sqlite3.Connection, project: int, path: Path, begun: datetime, lines: Lines, name: str | None = None) -> None:
+def _add(
+    conn: sqlite3.Connection, project: int, path: Path, begun: datetime, lines: Lines, name: str | None = None
+) -> None:
     number = writes.add_recording(conn, project, name or path.name, "media")
     digest = hashlib.sha256(path.read_bytes() + str(number).encode()).hexdigest()
     writes.add_clip(
