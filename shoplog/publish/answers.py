@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from shoplog.log import KeptFact, Project
-from shoplog.publish import sections
+from shoplog.publish import phrases, sections
 from shoplog.publish.programme import Programme
 from shoplog.publish.sections import Line
 from shoplog.publish.stated import remark, statements
@@ -34,10 +34,13 @@ def answers(project: Project, course: Course, programme: Programme) -> tuple[Ans
     """An answer to each question, in the order in which viewers ask."""
     facts = {k.id: k for k in project.facts()}
 
+    def where(fact_id: int) -> str:
+        return programme.place(project, facts[fact_id].recording_id, facts[fact_id].fact.start)
+
     def answer(question: str, lines: Sequence[Line]) -> Answer:
         if not lines:
             return Answer(question, NOT_STATED, stated=False)
-        text = "; ".join(_bare(x.text) for x in lines)
+        text = "; ".join(_bare(phrases.placed(x.text, where)) for x in lines)
         ids = dict.fromkeys(i for x in lines for i in x.facts)
         return Answer(question, text, tuple(_time(project, programme, facts[i]) for i in ids if i in facts))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -60,7 +60,7 @@ def describe(
 
     Raises InputError on a template that can't be used.
     """
-    found = gather(project, course, promises)
+    found = gather(project, course, programme, promises)
     list_of_chapters = chapter_list.chapters(project, course.stages, programme, limits)
     text = render(found, list_of_chapters, project, templates)
     text, notes = _fitted(text, limits)
@@ -72,8 +72,15 @@ def describe(
     )
 
 
-def gather(project: Project, course: Course, promises: Sequence[FollowUp] = ()) -> dict[str, list[Line]]:
+def gather(
+    project: Project, course: Course, programme: Programme, promises: Sequence[FollowUp] = ()
+) -> dict[str, list[Line]]:
     """Every section by its name, those without statements empty."""
+    facts = {k.id: k for k in project.facts()}
+
+    def where(fact_id: int) -> str:
+        return programme.place(project, facts[fact_id].recording_id, facts[fact_id].fact.start)
+
     found = {
         "opening": _opening(project),
         "wood": sections.wood(project),
@@ -90,13 +97,13 @@ def gather(project: Project, course: Course, promises: Sequence[FollowUp] = ()) 
         "shop": sections.shop(project),
         "troubles": sections.troubles(project, course),
         "thanks": sections.thanks(project),
-        "disclosures": disclosures(project),
+        "disclosures": disclosures(project, programme),
         "cautions": [Line(c.text, computed=True) for c in cautions(project, course)],
-        "promises": [Line(_promise(p, course), (p.fact_id,)) for p in promises if not p.answered],
+        "promises": [Line(_promise(p, project, course, programme), (p.fact_id,)) for p in promises if not p.answered],
     }
     for name, what in (("wood", "Wood: [fill in: the wood]"), ("sizes", "Size: [fill in: the finished size]")):
         found[name] = found[name] or [Line(what)]
-    return found
+    return {name: [replace(x, text=phrases.placed(x.text, where)) for x in lines] for name, lines in found.items()}
 
 
 def _opening(project: Project) -> list[Line]:
@@ -118,17 +125,17 @@ def _opening(project: Project) -> list[Line]:
     return parts
 
 
-def _promise(promise: FollowUp, course: Course) -> str:
+def _promise(promise: FollowUp, project: Project, course: Course, programme: Programme) -> str:
     """What is still to come; where its day has passed within the recordings, a blank for what came of it."""
     newest = max((s.moment.date() for s in course.starts.values() if s.moment), default=None)
     if promise.doubtful or not promise.fact_id:
-        return f"[check: {promise.public} at {stamp(promise.start)}]"
+        return f"[check: {promise.public} {programme.place(project, promise.recording_id, promise.start)}]"
     if promise.state == "perhaps" or (promise.due and newest and promise.due <= newest):
         return f"[check: {promise.public}; what came of it?]"
     return phrases.sentence(promise.public)
 
 
-def disclosures(project: Project) -> list[Line]:
+def disclosures(project: Project, programme: Programme) -> list[Line]:
     """What was received, as the maker told it; where it was not told, a line to check."""
     lines = []
     for gift in gifts.gifts(project):
@@ -137,7 +144,8 @@ def disclosures(project: Project) -> list[Line]:
             told = " ".join(gift.told.split())
             lines.append(Line(f"Disclosure: “{quote}”" + (f" “{told}”" if told != quote else "")))
         elif gift.state != "thanks":
-            lines.append(Line(f"[check: received free, lent or paid for? “{fit(quote, 160)}” at {stamp(gift.start)}]"))
+            place = programme.place(project, gift.recording_id, gift.start)
+            lines.append(Line(f"[check: received free, lent or paid for? “{fit(quote, 160)}” {place}]"))
     return lines
 
 

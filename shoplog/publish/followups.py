@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import calendar
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -131,6 +132,9 @@ def _public(item: str, due: str, quote: str) -> str:
     what = _LOOKING.get(item, f"look at the {item} again")
     before = re.search(rf"\b(in|after|by|at|on|within|until|before|for|come)\s+{re.escape(due.lower())}", quote.lower())
     lead = f" {before[1]}" if before else ""
+    # A day or month keeps its capital, whatever the recogniser wrote.
+    names = "|".join((*calendar.month_name[1:], *calendar.day_name))
+    due = re.sub(rf"\b({names})\b", lambda m: m[0].title(), due, flags=re.IGNORECASE)
     return f"I said I would {what}{f'{lead} {due}' if due else ''}"
 
 

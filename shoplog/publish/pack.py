@@ -13,12 +13,14 @@ from shoplog.publish import answers as answer_list
 from shoplog.publish import captions as caption_list
 from shoplog.publish import chapters as chapter_list
 from shoplog.publish import checklist as point_list
-from shoplog.publish import description, quality
+from shoplog.publish import description, phrases, quality
+from shoplog.publish.cut import left_out
 from shoplog.publish.evidence import Point
 from shoplog.publish.followups import FollowUp, follow_ups
 from shoplog.publish.limits import Limits, load_limits
 from shoplog.publish.points import own as own_points
 from shoplog.publish.programme import Programme, end_to_end
+from shoplog.publish.stated import remark
 from shoplog.timeline.course import Course
 from shoplog.transcript import Cue, Word
 from shoplog.transcript_files import to_srt, to_vtt
@@ -105,6 +107,10 @@ def files(made: Pack, today: date | None = None) -> dict[str, str | bytes]:
         "captions-report.txt": "".join(f"{line}\n" for line in quality.as_lines(made.quality(), places=20)),
         "answers.txt": answer_list.as_text(made.answers()),
     }
+    if made.programme.is_cut:
+        out = left_out(made.project, made.programme)
+        lines = [f"{phrases.plain(k)}: “{remark(made.project, k)}”\n" for k in out]
+        result["left-out.txt"] = "".join(lines) or "Everything that was stated is in the cut.\n"
     if made.promises:
         # Stamped with the day of the newest promise, not with now: the same promises make the same file.
         said = max((p.said_on for p in made.promises if p.said_on), default=date(1970, 1, 1))

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from shoplog.facts import Fact
 from shoplog.log import KeptFact
-from shoplog.times import stamp
 from shoplog.wording import number
 
 #: Words for units after a number; those that take an s are plain words.
@@ -117,8 +116,20 @@ def plain(kept: KeptFact) -> str:
 
 
 def blank(what: str, kept: KeptFact) -> str:
-    """A marked place for the maker to fill or take out: ``[check: 850 rpm? at 12:04]``."""
-    return f"[check: {what} at {stamp(kept.fact.start)}]"
+    """A marked place for the maker to fill or take out: ``[check: 850 rpm? at 12:04]``.
+
+    When it is said is only known with the video: until `placed` is called the fact's number stands for it.
+    """
+    return f"[check: {what} {PLACE}{kept.id}{PLACE}]"
+
+
+#: Stands around the number of a fact whose place in the video is not written yet; no text of a person holds it.
+PLACE = "\x00"
+
+
+def placed(text: str, where: Callable[[int], str]) -> str:
+    """The text with every place written; ``where`` gives it for the number of a fact."""
+    return re.sub(rf"{PLACE}(\d+){PLACE}", lambda m: where(int(m[1])), text)
 
 
 def listed(parts: Sequence[str], last: str = "and") -> str:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from shoplog.log import Project, Take
 from shoplog.publish.stated import own_takes
+from shoplog.times import stamp
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +38,14 @@ class Programme:
             if span.recording_id == recording_id and span.start <= seconds <= span.end
         ]
         return max(min(places), 0.0) if places else None
+
+    def place(self, project: Project, recording_id: int, seconds: float) -> str:
+        """Where something is said, for people: in the cut by its time, else in the recording by its name and time."""
+        at = self.at(recording_id, seconds)
+        if self.is_cut and at is not None:
+            return f"at {stamp(at)}"
+        name = "" if len(own_takes(project)) == 1 else f"in {project.recording(recording_id).name} "
+        return f"{name}at {stamp(seconds)}" + (", not in the cut" if self.is_cut else "")
 
     def following(self, recording_id: int, start: float, end: float) -> float | None:
         """The video's second of the first part of a stretch that was kept; None where all of it was cut out."""

@@ -96,11 +96,17 @@ def titles(project: Project, course: Course, limits: Limits = COMMON) -> list[st
         f"{_upper(subject)}, {size}" if size else "",
         f"{_upper(subject)} finished with {phrases.listed(finishes[:2])}" if finishes else "",
         _mended(subject, trouble) if trouble else "",
-        f"{_upper(subject)}, turned twice" if any(s.operation == "second turning" for s in course.stages) else "",
+        f"{_upper(subject)}, turned twice" if _turned_twice(course) else "",
         f"{_upper(subject)} on the vacuum chuck" if "vacuum chuck" in held else "",
         f"{_upper(subject)} from blank to finish" if finishes and piece else "",
     ]  # fmt: skip
     return phrases.unique(fit(t, limits.title) for t in suggestions if t)
+
+
+def _turned_twice(course: Course) -> bool:
+    """Dried between two turnings."""
+    order = [s.operation for s in course.stages]
+    return "season" in order and "second turning" in order[order.index("season") :]
 
 
 def _mended(subject: str, trouble: Defect) -> str:
