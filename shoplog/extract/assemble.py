@@ -10,13 +10,11 @@ from shoplog import trade
 from shoplog.extract.confidence import judge
 from shoplog.extract.reading import Candidate, Reading
 from shoplog.extract.stream import PAUSE, SENTENCE
+from shoplog.extract.wordset import phrases
 from shoplog.facts import Fact
 
 #: Words between two numbers by which the second puts the first right.
-_CORRECTIONS = (
-    "no make that", "make that", "no sorry", "sorry", "scratch that", "i mean", "correction", "no wait", "wait no", "i meant",
-    "or rather", "no actually", "strike that", "excuse me", "no it's", "let me correct", "i tell a lie", "no i tell a lie", "nope",
-)  # fmt: skip
+_CORRECTIONS = phrases("correction")
 #: Tokens within which the same thing said again is one fact.
 _BREATH = 16
 _ITEMS = frozenset(("tool", "defect", "finish", "adhesive", "workholding", "ppe", "species"))
@@ -25,7 +23,14 @@ _WEIGHT = {"reported": 0, "habit": 1, "denied": 2, "hypothetical": 3, "planned":
 
 def assemble(reading: Reading, candidates: Iterable[Candidate]) -> list[Fact]:
     """The facts of a transcript in order of their start."""
-    kept = _numbers([c for c in candidates if not reading.statuses.elsewhere(c.start if c.anchor is None else c.anchor) or c.kind in ("clock", "credit")])
+    kept = _numbers(
+        [
+            c
+            for c in candidates
+            if not reading.statuses.elsewhere(c.start if c.anchor is None else c.anchor)
+            or c.kind in ("clock", "credit")
+        ]
+    )
     kept = _corrected(reading, kept)
     kept = [replace(c, status=reading.status(c)) for c in kept]
     kept = _once(reading, kept)
@@ -48,24 +53,48 @@ def _numbers(candidates: list[Candidate]) -> list[Candidate]:
     """Each number goes to the candidate that is surest of it; a candidate with an item may live on without."""
     best: dict[int, Candidate] = {}
     for candidate in candidates:
-        if candidate.quantity is not None and ((held := best.get(candidate.quantity)) is None or candidate.score > held.score):
+        if candidate.quantity is not None and (
+            (held := best.get(candidate.quantity)) is None or candidate.score > held.score
+        ):
             best[candidate.quantity] = candidate
     promises = _Spans((c.start, c.end) for c in candidates if c.kind == "followup")
     candidates = [
-        c for c in candidates
+        c
+        for c in candidates
         if c.kind in ("followup", "credit", "tool", "ppe")
         or not promises.hold((c.start if c.anchor is None else c.anchor) - (c.kind == "clock") * 3)
     ]
     kept = []
-    spans = _Spans((c.start, c.end) for c in candidates if c.kind in ("clock", "followup") and c.quantity is not None and best.get(c.quantity) is c)
+    spans = _Spans(
+        (c.start, c.end)
+        for c in candidates
+        if c.kind in ("clock", "followup") and c.quantity is not None and best.get(c.quantity) is c
+    )
     for candidate in candidates:
         q = candidate.quantity
         if q is None or best[q] is candidate:
-            if q is not None and candidate.kind not in ("clock", "followup") and not (candidate.kind != "duration" and candidate.score > 0.9) and spans.hold(q) and candidate.kind in ("duration", "speed", "grit", "moisture", "temperature", "humidity"):
+            if (
+                q is not None
+                and candidate.kind not in ("clock", "followup")
+                and not (candidate.kind != "duration" and candidate.score > 0.9)
+                and spans.hold(q)
+                and candidate.kind in ("duration", "speed", "grit", "moisture", "temperature", "humidity")
+            ):
                 continue
             kept.append(candidate)
         elif candidate.item is not None and candidate.kind in _ITEMS:
-            kept.append(replace(candidate, value=None, low=None, high=None, unit=None, quantity=None, start=candidate.anchor if candidate.anchor is not None else candidate.start, end=max(candidate.end if candidate.end < q else 0, (candidate.anchor or candidate.start) + 1)))
+            kept.append(
+                replace(
+                    candidate,
+                    value=None,
+                    low=None,
+                    high=None,
+                    unit=None,
+                    quantity=None,
+                    start=candidate.anchor if candidate.anchor is not None else candidate.start,
+                    end=max(candidate.end if candidate.end < q else 0, (candidate.anchor or candidate.start) + 1),
+                )
+            )
     return kept
 
 
@@ -77,7 +106,9 @@ def _corrected(reading: Reading, candidates: list[Candidate]) -> list[Candidate]
         for second in ordered[k + 1 : k + 4]:
             if second.kind != first.kind or second.start - first.end > 9 or second.start < first.end:
                 continue
-            if first.quantity is None and not (first.kind in ("tool", "species", "finish") and first.item != second.item):
+            if first.quantity is None and not (
+                first.kind in ("tool", "species", "finish") and first.item != second.item
+            ):
                 continue
             between = reading.text[first.end : second.start]
             if _takes_back(reading, between, first.end, second.start):
@@ -89,9 +120,19 @@ def _takes_back(reading: Reading, between: list[str], start: int, end: int) -> b
     if not between:
         return False
     joined = " ".join(between)
-    if between[0] == "no" and (len(between) <= 3 or reading.border[start] > 0 and len(between) <= 4) and between[1:2] not in (["more"], ["less"], ["cracks"], ["problem"], ["idea"]):
+    if (
+        between[0] == "no"
+        and (len(between) <= 3 or (reading.border[start] > 0 and len(between) <= 4))
+        and between[1:2] not in (["more"], ["less"], ["cracks"], ["problem"], ["idea"])
+    ):
         return True
-    return any(joined == p or joined.startswith(p + " ") or joined.endswith(" " + p) or f" {p} " in joined for p in _CORRECTIONS) and "but" not in between
+    return (
+        any(
+            joined == p or joined.startswith(p + " ") or joined.endswith(" " + p) or f" {p} " in joined
+            for p in _CORRECTIONS
+        )
+        and "but" not in between
+    )
 
 
 def _once(reading: Reading, candidates: list[Candidate]) -> list[Candidate]:
@@ -99,7 +140,20 @@ def _once(reading: Reading, candidates: list[Candidate]) -> list[Candidate]:
     out: list[Candidate] = []
     last: dict[tuple[object, ...], int] = {}
     for candidate in sorted(candidates, key=lambda c: (c.start, c.end)):
-        key = (candidate.kind, candidate.item) if candidate.kind in _ITEMS else (candidate.kind, candidate.item, candidate.value, candidate.low, candidate.high, candidate.unit, str(candidate.attrs.get("time")), str(candidate.attrs.get("direction")))
+        key = (
+            (candidate.kind, candidate.item)
+            if candidate.kind in _ITEMS
+            else (
+                candidate.kind,
+                candidate.item,
+                candidate.value,
+                candidate.low,
+                candidate.high,
+                candidate.unit,
+                str(candidate.attrs.get("time")),
+                str(candidate.attrs.get("direction")),
+            )
+        )
         at = last.get(key)
         if at is not None:
             earlier = out[at]
@@ -120,7 +174,13 @@ def _same_item(reading: Reading, a: Candidate, b: Candidate) -> bool:
         return False
     one_measured = (a.value is None and a.low is None) != (b.value is None and b.low is None)
     crossing = [k for k in range(a.end, b.start + 1) if k < reading.n and reading.border[k] >= PAUSE]
-    if a.kind == "defect" and one_measured and b.start - a.end <= 9 and len(crossing) <= 1 and (not crossing or reading.text[crossing[0]] in ("it's", "i'd", "that's", "about", "maybe")):
+    if (
+        a.kind == "defect"
+        and one_measured
+        and b.start - a.end <= 9
+        and len(crossing) <= 1
+        and (not crossing or reading.text[crossing[0]] in ("it's", "i'd", "that's", "about", "maybe"))
+    ):
         return True
     if any(reading.border[k] >= SENTENCE for k in crossing):
         return a.kind == "workholding" and b.start - a.end <= 6 and a.value == b.value
@@ -132,47 +192,81 @@ def _same_item(reading: Reading, a: Candidate, b: Candidate) -> bool:
         return False
     if a.kind == "species" and b.start - a.end > 9:
         return False
-    return not (a.kind == "finish" and a.attrs.get("coats") and b.attrs.get("coats") and a.attrs["coats"] != b.attrs["coats"])
+    return not (
+        a.kind == "finish" and a.attrs.get("coats") and b.attrs.get("coats") and a.attrs["coats"] != b.attrs["coats"]
+    )
 
 
 def _same_number(reading: Reading, a: Candidate, b: Candidate) -> bool:
-    if a.kind in ("moisture", "dimension", "duration") and (a.attrs.get("where") != b.attrs.get("where") or a.attrs.get("of") != b.attrs.get("of")):
+    if a.kind in ("moisture", "dimension", "duration") and (
+        a.attrs.get("where") != b.attrs.get("where") or a.attrs.get("of") != b.attrs.get("of")
+    ):
         return False
     if a.kind in ("followup", "credit", "moisture"):
         return False
-    if a.kind == "speed" and a.status != b.status and b.start - a.end <= _BREATH and {a.status, b.status} <= {"reported", "habit", "denied"}:
+    if (
+        a.kind == "speed"
+        and a.status != b.status
+        and b.start - a.end <= _BREATH
+        and {a.status, b.status} <= {"reported", "habit", "denied"}
+    ):
         return True
     return b.start - a.end <= 10 and a.status == b.status and a.kind != "grit"
 
 
 def _merged(a: Candidate, b: Candidate) -> Candidate:
-    full, other = (a, b) if a.value is not None or a.low is not None or b.value is None and b.low is None else (b, a)
+    full, other = (a, b) if a.value is not None or a.low is not None or (b.value is None and b.low is None) else (b, a)
     attrs = {**other.attrs, **full.attrs}
     if a.kind == "defect" and "change" in b.attrs:
         attrs["change"] = b.attrs["change"]
     status = min((a.status, b.status), key=lambda s: _WEIGHT[s or "done"])
-    return replace(full, start=min(a.start, b.start), end=max(a.end, b.end), attrs=attrs, approx=full.approx, status=status)
+    return replace(
+        full, start=min(a.start, b.start), end=max(a.end, b.end), attrs=attrs, approx=full.approx, status=status
+    )
 
 
 def _fact(reading: Reading, candidate: Candidate, kept: list[Candidate]) -> Fact:
     stream = reading.stream
     words = stream.words[stream.word[candidate.start] : stream.word[candidate.end - 1] + 1]
     attrs = dict(candidate.attrs)
-    repairs = [{"heard": " ".join(stream.text[candidate.anchor or candidate.start : candidate.end][:4]), "meant": candidate.item}] if candidate.term is not None and candidate.term.misheard else []
+    repairs = (
+        [
+            {
+                "heard": " ".join(stream.text[candidate.anchor or candidate.start : candidate.end][:4]),
+                "meant": candidate.item,
+            }
+        ]
+        if candidate.term is not None and candidate.term.misheard
+        else []
+    )
     if candidate.term is not None and candidate.term.misheard:
         repairs = [{"heard": candidate.term.words, "meant": candidate.term.item}]
-    repairs += [{"heard": h, "meant": m} for h, m in dict.fromkeys(stream.repaired[k] for k in range(candidate.start, candidate.end) if k in stream.repaired)]
+    repairs += [
+        {"heard": h, "meant": m}
+        for h, m in dict.fromkeys(
+            stream.repaired[k] for k in range(candidate.start, candidate.end) if k in stream.repaired
+        )
+    ]
     if repairs:
         attrs["repaired"] = repairs
     doubts = _doubts(candidate)
     if doubts:
         attrs["doubt"] = doubts
     return Fact(
-        kind=candidate.kind, item=candidate.item, value=candidate.value, low=candidate.low, high=candidate.high, unit=candidate.unit,
-        approx=candidate.approx, status=candidate.status or "done", start=round(words[0].start, 3), end=round(words[-1].end, 3),
-        quote=stream.quote(candidate.start, candidate.end), attrs=attrs,
+        kind=candidate.kind,
+        item=candidate.item,
+        value=candidate.value,
+        low=candidate.low,
+        high=candidate.high,
+        unit=candidate.unit,
+        approx=candidate.approx,
+        status=candidate.status or "done",
+        start=round(words[0].start, 3),
+        end=round(words[-1].end, 3),
+        quote=stream.quote(candidate.start, candidate.end),
+        attrs=attrs,
         confidence=judge(candidate, [w.probability for w in words], bool(repairs), bool(doubts)),
-    )  # fmt: skip
+    )
 
 
 def _doubts(candidate: Candidate) -> list[str]:

@@ -10,45 +10,61 @@ from bisect import bisect_right
 from dataclasses import dataclass
 
 from shoplog.extract.stream import COMMA, PAUSE, Stream
+from shoplog.extract.wordset import wordset
 
-_CONJUNCTIONS = frozenset("but so because cause 'cause though although while whereas except which unless until till once before otherwise".split())
-_STRONG = frozenset("but because though although".split())
-_JOINED_SUBJECTS = frozenset(
-    "i'm i've i'd i'll it's it'll it'd that's that'll there's we're we've we'll we'd he's she's they're they've they'll "
-    "he'll she'll he'd she'd you're you'd you'll you've here's what's who's let's let".split()
+_CONJUNCTIONS = wordset(
+    "but so because cause 'cause though although while whereas except which unless until till once before otherwise"
 )
-_PRONOUNS = frozenset("i we they he she it this that there you".split())
-_VERBS = frozenset(
-    "is was are were has had have will would could might may can should did does do doesn't don't isn't aren't wasn't weren't hasn't haven't couldn't wouldn't won't went goes go going came comes come "
-    "weighs weighed measures measured reads read says said shows showed gets get got takes took drinks needs need looks "
-    "looked feels felt stays stayed put used use want wanted think thought know knew guess reckon cut turned made make "
-    "keep kept run ran started start sanded tried try like love hope hit wait waited let gave give left leave usually "
-    "normally always never just also still only almost really actually probably don't didn't won't can't couldn't "
-    "wouldn't isn't wasn't haven't hasn't might've could've would've should've".split()
+_STRONG = wordset("but because though although")
+_JOINED_SUBJECTS = wordset(
+    "i'm i've i'd i'll it's it'll it'd that's that'll there's we're we've we'll we'd he's she's they're they've "
+    "they'll he'll she'll he'd she'd you're you'd you'll you've here's what's who's let's let"
+)
+_PRONOUNS = wordset("i we they he she it this that there you")
+_VERBS = wordset(
+    "is was are were has had have will would could might may can should did does do doesn't don't isn't aren't "
+    "wasn't weren't hasn't haven't couldn't wouldn't won't went goes go going came comes come weighs weighed "
+    "measures measured reads read says said shows showed gets get got takes took drinks needs need looks looked "
+    "feels felt stays stayed put used use want wanted think thought know knew guess reckon cut turned made make "
+    "keep kept run ran started start sanded tried try like love hope hit wait waited let gave give left leave "
+    "usually normally always never just also still only almost really actually probably didn't can't might've "
+    "could've would've should've"
 )
 #: Words that show that a clause has its verb.
-_FINITE = _JOINED_SUBJECTS | frozenset(
-    "is was are were has had have will would could might may can should did does do went goes came comes says said reads "
-    "read weighs measures gets got takes took needs stays put used want think know turned made keep run started don't "
-    "didn't won't can't isn't wasn't aren't cut i we shows stopped gave left sanded dropped using working sitting running "
-    "turning looks feels".split()
+_FINITE = _JOINED_SUBJECTS | wordset(
+    "is was are were has had have will would could might may can should did does do went goes came comes says "
+    "said reads read weighs measures gets got takes took needs stays put used want think know turned made keep "
+    "run started don't didn't won't can't isn't wasn't aren't cut i we shows stopped gave left sanded dropped "
+    "using working sitting running turning looks feels"
 )
 
 
-_BE = frozenset("is are was were has had reads read says said measures weighs looks gets goes went comes came isn't aren't wasn't needs takes will would".split())
-_DETERMINERS = frozenset("the my this that these those a an our your his her two both every all another".split())
-_NOT_IN_SUBJECT = frozenset("of to in on at with for and or but so i it he she they you we that which who is are was were if when as by from than into about then because not".split())
+_BE = wordset(
+    "is are was were has had reads read says said measures weighs looks gets goes went comes came isn't aren't "
+    "wasn't needs takes will would"
+)
+_DETERMINERS = wordset("the my this that these those a an our your his her two both every all another")
+_NOT_IN_SUBJECT = wordset(
+    "of to in on at with for and or but so i it he she they you we that which who is are was were if when as by "
+    "from than into about then because not"
+)
 #: What a bare remark may open with, where nothing before it calls for a word.
-_MARKERS = frozenset("okay ok alright anyway oh well whoa oops hey look yeah yep righto".split())
-_ADVERBS = frozenset("normally usually typically sometimes generally ordinarily now next then today first also later right meanwhile".split())
-_GERUNDS = frozenset("sanding cutting using drilling hollowing starting turning working roughing taking running putting making switching moving finishing measuring speeding going shaping parting wiping".split())
-_OPEN_ENDED = frozenset(
-    "the a an my this that these those his her your our no any some of to in on at with for by from as than into about around "
-    "i we he she they you it it's i'm i've i'd that's we're is are was were be been being am not just still really only "
-    "always never start started keep kept stop stopped finish finished like love before after when while if or and very "
-    "more most up down through without between have has had get got go went do did does isn't wasn't don't didn't who which "
-    "all right there there's every each one two three last next first until till says said say can could will would enjoy "
-    "hate begin began been freshly already quite so too power wet dry hand end end-grain".split()
+_MARKERS = wordset("okay ok alright anyway oh well whoa oops hey look yeah yep righto")
+_ADVERBS = wordset(
+    "normally usually typically sometimes generally ordinarily now next then today first also later right meanwhile"
+)
+_GERUNDS = wordset(
+    "sanding cutting using drilling hollowing starting turning working roughing taking running putting making "
+    "switching moving finishing measuring speeding going shaping parting wiping"
+)
+_OPEN_ENDED = wordset(
+    "the a an my this that these those his her your our no any some of to in on at with for by from as than into "
+    "about around i we he she they you it it's i'm i've i'd that's we're is are was were be been being am not "
+    "just still really only always never start started keep kept stop stopped finish finished like love before "
+    "after when while if or and very more most up down through without between have has had get got go went do "
+    "did does isn't wasn't don't didn't who which all right there there's every each one two three last next "
+    "first until till says said say can could will would enjoy hate begin began freshly already quite so too "
+    "power wet dry hand end end-grain"
 )
 
 
@@ -57,11 +73,20 @@ def _remark(text: list[str], i: int) -> bool:
     word, before = text[i], text[i - 1]
     after = text[i + 1] if i + 1 < len(text) else ""
     if word in _MARKERS:
-        return before not in _OPEN_ENDED or before in ("it", "that", "one", "up", "down", "on", "all")
+        return before not in _OPEN_ENDED or before in wordset("it that one up down on all")
     if word in _ADVERBS:
-        return after in _JOINED_SUBJECTS or after in ("i", "for", "the", "we", "it", "on", "with", "in", "a", "this") and before not in _OPEN_ENDED and (word not in ("right", "first", "next", "then", "now") or after in ("i", "the", "we", "it", "for") and word != "right")
+        return after in _JOINED_SUBJECTS or (
+            after in wordset("i for the we it on with in a this")
+            and before not in _OPEN_ENDED
+            and (
+                word not in ("right", "first", "next", "then", "now")
+                or (after in ("i", "the", "we", "it", "for") and word != "right")
+            )
+        )
     if word in _GERUNDS:
-        return before not in _OPEN_ENDED and after in ("with", "at", "the", "it", "from", "dry", "wet", "on", "now", "through", "in", "by", "this", "a", "up", "to")
+        return before not in _OPEN_ENDED and after in wordset(
+            "with at the it from dry wet on now through in by this a up to"
+        )
     return False
 
 
@@ -70,16 +95,37 @@ def _subject(text: list[str], i: int) -> bool:
     word, before = text[i], text[i - 1]
     n = len(text)
     if word in _DETERMINERS:
-        if before in ("of", "to", "in", "on", "at", "with", "for", "from", "is", "was", "are", "that's", "it's", "by", "like", "than", "about", "into", "over", "how", "what", "where", "why", "if", "that", "all", "both", "half", "not", "says", "said", "because", "but", "when", "say", "off", "around", "until", "till", "as"):
+        if before in wordset(
+            "of to in on at with for from is was are that's it's by like than about into over how what where why "
+            "if that all both half not says said because but when say off around until till as"
+        ):
             return False
         for k in range(i + 1, min(i + 5, n)):
-            if text[k] in _BE or text[k].endswith("'s") and text[k] not in _JOINED_SUBJECTS and k + 1 < n and text[k + 1] in ("at", "on", "in", "down", "up", "a", "about", "not", "gone", "still", "now", "the", "running", "set", "sitting", "just", "only", "off", "been", "got", "going"):
+            if text[k] in _BE or (
+                text[k].endswith("'s")
+                and text[k] not in _JOINED_SUBJECTS
+                and k + 1 < n
+                and text[k + 1]
+                in wordset(
+                    "at on in down up a about not gone still now the running set sitting just only off been got going"
+                )
+            ):
                 return True
             if text[k] in _NOT_IN_SUBJECT or text[k][0].isdigit():
                 return False
         return False
-    if i + 1 < n and text[i + 1] in ("is", "are", "reads", "says", "was") and word.isalpha() and word not in _NOT_IN_SUBJECT and word not in _PRONOUNS:
-        return before not in _OPEN_ENDED and before not in _DETERMINERS and before not in ("wall", "relative", "moisture", "pin", "bowl", "end", "spindle")
+    if (
+        i + 1 < n
+        and text[i + 1] in ("is", "are", "reads", "says", "was")
+        and word.isalpha()
+        and word not in _NOT_IN_SUBJECT
+        and word not in _PRONOUNS
+    ):
+        return (
+            before not in _OPEN_ENDED
+            and before not in _DETERMINERS
+            and before not in wordset("wall relative moisture pin bowl end spindle")
+        )
     return False
 
 
@@ -128,7 +174,11 @@ def cut(stream: Stream) -> Clauses:
             opens = finite or (text[i - 1] in ("and", "but") and i - starts[-1] >= 5)
         elif word in _PRONOUNS:
             nxt = text[i + 1] if i + 1 < n else ""
-            opens = finite and (nxt in _VERBS or word == "i") and text[i - 1] not in ("that", "what", "of", "to", "with", "for", "on", "do", "did", "is", "was", "are", "if", "when", "how", "where", "why")
+            opens = (
+                finite
+                and (nxt in _VERBS or word == "i")
+                and text[i - 1] not in wordset("that what of to with for on do did is was are if when how where why")
+            )
         elif word in _STRONG and i - starts[-1] >= 4:
             opens = True
         elif word in _CONJUNCTIONS:
@@ -140,7 +190,11 @@ def cut(stream: Stream) -> Clauses:
         if opens:
             at = i
             # The conjunction before a subject belongs to the subject's clause.
-            while at - 1 > starts[-1] and text[at - 1] in ("and", "but", "so", "or", "because", "cause", "then", "now", "well", "okay", "ok", "while", "though") and border[at] < PAUSE:
+            while (
+                at - 1 > starts[-1]
+                and text[at - 1] in wordset("and but so or because cause then now well okay ok while though")
+                and border[at] < PAUSE
+            ):
                 at -= 1
             if at > starts[-1]:
                 starts.append(at)

@@ -5,14 +5,13 @@ The words lie in data files; what a term needs around it to be meant is checked 
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from typing import Any
 
 from shoplog import trade
 from shoplog.extract.stream import Stream, pieces
+from shoplog.extract.wordset import table, wordset
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,10 +41,6 @@ class Hit:
     entries: tuple[Entry, ...]
 
 
-def _rows(name: str) -> list[dict[str, str]]:
-    return list(csv.DictReader((files(__package__) / name).read_text(encoding="utf-8").splitlines()))
-
-
 @cache
 def _matcher() -> tuple[Any, Any, dict[int, tuple[Entry, ...]]]:
     """The matcher, its vocabulary, and the entries by match id."""
@@ -62,10 +57,10 @@ def _matcher() -> tuple[Any, Any, dict[int, tuple[Entry, ...]]]:
 
     for term in trade.terms():
         add(term.words, term)
-    for row in _rows("topics.csv"):
+    for row in table("topics.csv"):
         for words in row["words"].split(";"):
             add(words.strip(), Topic(row["topic"]))
-    for row in _rows("status.csv"):
+    for row in table("status.csv"):
         add(row["words"], Cue(row["status"], row["scope"]))
     vocab = Vocab()
     matcher = PhraseMatcher(vocab, attr="ORTH")
@@ -77,7 +72,10 @@ def _matcher() -> tuple[Any, Any, dict[int, tuple[Entry, ...]]]:
     return matcher, vocab, by_id
 
 
-_CONTRACTIONS = frozenset("it's that's there's he's she's here's what's let's who's where's how's one's today's turner's carpenter's joiner's bird's".split())
+_CONTRACTIONS = wordset(
+    "it's that's there's he's she's here's what's let's who's where's how's one's today's turner's carpenter's "
+    "joiner's bird's"
+)
 
 
 def plain(word: str) -> str:

@@ -13,17 +13,62 @@ import re
 from dataclasses import dataclass
 
 from shoplog.extract.stream import NONE, Stream
+from shoplog.extract.wordset import wordset
 
-UNITS_OF = "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split()
+UNITS_OF = [
+    "zero",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+    "seventeen",
+    "eighteen",
+    "nineteen",
+]
 SMALL = {word: value for value, word in enumerate(UNITS_OF)} | {"oh": 0}
-TENS = {word: 10 * value for value, word in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split(), 2)} | {"fourty": 40}
+TENS = {
+    word: 10 * value
+    for value, word in enumerate(["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], 2)
+} | {"fourty": 40}
 SCALES = {"hundred": 100, "thousand": 1000, "hundreds": 100, "grand": 1000}
 #: Denominators as words; those of `_PLAIN_ONLY` are ordinals unless a numerator stands before them.
 DENOMINATORS = {
-    "half": 2, "halves": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4, "quattas": 4, "fourth": 4, "fourths": 4,
-    "fifth": 5, "fifths": 5, "eighth": 8, "eighths": 8, "eights": 8, "tenth": 10, "tenths": 10,
-    "sixteenth": 16, "sixteenths": 16, "sixteens": 16, "hundredths": 100, "thousandth": 1000, "thousandths": 1000, "thou": 1000,
-}  # fmt: skip
+    "half": 2,
+    "halves": 2,
+    "third": 3,
+    "thirds": 3,
+    "quarter": 4,
+    "quarters": 4,
+    "quattas": 4,
+    "fourth": 4,
+    "fourths": 4,
+    "fifth": 5,
+    "fifths": 5,
+    "eighth": 8,
+    "eighths": 8,
+    "eights": 8,
+    "tenth": 10,
+    "tenths": 10,
+    "sixteenth": 16,
+    "sixteenths": 16,
+    "sixteens": 16,
+    "hundredths": 100,
+    "thousandth": 1000,
+    "thousandths": 1000,
+    "thou": 1000,
+}
 _PLAIN_ONLY = frozenset(("third", "fourth", "fifth", "tenth"))
 #: Denominators of an inch rule: what "5 8", "5-8" and "5.8" may mean.
 RULE = frozenset((2, 4, 8, 16, 32, 64))
@@ -106,7 +151,13 @@ class _Reader:
             unit = self.at(i + 1)
             # "twenty one eighty": the one belongs to the eighty.
             after = self.at(i + 2)
-            if unit in SMALL and 0 < SMALL[unit] < 10 and after not in TENS and (first or after not in SCALES) and unit != "oh":
+            if (
+                unit in SMALL
+                and 0 < SMALL[unit] < 10
+                and after not in TENS
+                and (first or after not in SCALES)
+                and unit != "oh"
+            ):
                 return value + SMALL[unit], i + 2
             return value, i + 1
         if word in SMALL and word != "oh":
@@ -197,7 +248,9 @@ class _Reader:
                 low = int(after)
                 size = _rule(value, low)
                 third = self.at(i + 2)
-                paired = len(after) == 2 and 0 < value < 25 and low >= 10 and not (third in _SUFFIX and self.glued(i + 2))
+                paired = (
+                    len(after) == 2 and 0 < value < 25 and low >= 10 and not (third in _SUFFIX and self.glued(i + 2))
+                )
                 if paired and not (value >= 10 and (_DIGITS.match(third) or low % 10)):
                     pair = value * 100 + low
                     return Amount(i, i + 2, pair, size=size, count=pair, time=_time(value, low), parts=(value, low))
@@ -224,10 +277,24 @@ class _Reader:
             size = _rule(low, high)
             if size is None and end == i + 1 and low >= high:
                 return None
-            return Amount(i, end, size if size is not None and end > i + 1 else low, size=size, time=_time(low, high), parts=(low, high))
+            return Amount(
+                i,
+                end,
+                size if size is not None and end > i + 1 else low,
+                size=size,
+                time=_time(low, high),
+                parts=(low, high),
+            )
         if match := _CLOCK.match(token):
             hour, minute = int(match[1]), int(match[2])
-            return Amount(i, i + 1, hour * 100 + minute, count=hour * 100 + minute if minute % 10 == 0 else None, time=_time(hour, minute), bare=False)
+            return Amount(
+                i,
+                i + 1,
+                hour * 100 + minute,
+                count=hour * 100 + minute if minute % 10 == 0 else None,
+                time=_time(hour, minute),
+                bare=False,
+            )
         return None
 
     def _decimal(self, i: int, match: re.Match[str]) -> Amount:
@@ -269,14 +336,22 @@ class _Reader:
             return None
         if word in ("a", "an", "one", "1"):
             found = self._denominator(i + 1)
-            if found and not (found[0] in (3, 4, 5, 10) and word in ("a",) and self.text[i + 1] in _PLAIN_ONLY and self.at(found[1]) != "of"):
+            if found and not (
+                found[0] in (3, 4, 5, 10)
+                and word in ("a",)
+                and self.text[i + 1] in _PLAIN_ONLY
+                and self.at(found[1]) != "of"
+            ):
                 return 1 / found[0], found[1], True
             if word in ("a", "an") and self.at(i + 1) == "16" and self.at(i + 2) not in ("inch", "mm", "mil", "grit"):
                 return 1 / 16, i + 2, True
             return None
-        if self.at(i + 1) == "slash" and _DIGITS.match(self.at(i + 2)) and (top := SMALL.get(word, int(word) if _DIGITS.match(word) else 0)):
-            if (value := _rule(top, int(self.at(i + 2)))) is not None:
-                return value, i + 3, True
+        if (
+            self.at(i + 1) == "slash"
+            and _DIGITS.match(self.at(i + 2))
+            and (top := SMALL.get(word, int(word) if _DIGITS.match(word) else 0))
+        ) and (value := _rule(top, int(self.at(i + 2)))) is not None:
+            return value, i + 3, True
         numerator, end = None, i + 1
         if word in SMALL and 1 < SMALL[word] < 16 and word != "oh":
             numerator = SMALL[word]
@@ -284,7 +359,7 @@ class _Reader:
             numerator = int(word)
         if numerator:
             found = self._denominator(end)
-            if found and numerator < found[0] and not (found[0] == 2):
+            if found and numerator < found[0] and found[0] != 2:
                 return numerator / found[0], found[1], True
             return None
         if word in ("half", "quarter", "eighth", "sixteenth"):
@@ -305,7 +380,11 @@ class _Reader:
         """The longest amount that starts at ``i``."""
         text = self.text
         word = text[i]
-        if word in ("far", "fall") and (digits := self.at(i + 1)).isdigit() and (int(digits) in range(20, 100, 10) or int(digits) in (100, 150)):
+        if (
+            word in ("far", "fall")
+            and (digits := self.at(i + 1)).isdigit()
+            and (int(digits) in range(20, 100, 10) or int(digits) in (100, 150))
+        ):
             # "four twenty" as recognisers write it: "far 20".
             value = 400 + int(digits) % 100
             return Amount(i, i + 2, value, count=value)
@@ -332,7 +411,7 @@ class _Reader:
     def _point(self, start: int, whole: float, i: int) -> Amount | None:
         """ "seven point five" from the "point" on."""
         j, digits = i + 1, ""
-        while (word := self.at(j)) in SMALL and SMALL[word] < 10 or _DIGITS.match(word) and len(word) <= 2:
+        while ((word := self.at(j)) in SMALL and SMALL[word] < 10) or (_DIGITS.match(word) and len(word) <= 2):
             digits += str(SMALL[word]) if word in SMALL else word
             j += 1
         return Amount(start, j, whole + float("0." + digits)) if digits else None
@@ -345,7 +424,9 @@ class _Reader:
             return found
         if whole.value >= 1000 or whole.value != int(whole.value) or whole.parts:
             return whole
-        joined = after in ("and", "&") or (after == "in" and self.at(end + 1) in ("a", "one") and self._denominator(end + 2))
+        joined = after in ("and", "&") or (
+            after == "in" and self.at(end + 1) in ("a", "one") and self._denominator(end + 2)
+        )
         if joined:
             fraction = self.fraction(end + 1) if end + 1 < self.n and self.border[end + 1] == NONE else None
             if fraction is None and after != "in":
@@ -376,8 +457,26 @@ class _Reader:
         return None
 
 
-_SIZED = frozenset("inch inches mm mil mils millimetre millimetres millimeter millimeters of deep thick wide long across".split())
-_STARTERS = frozenset(SMALL) | frozenset(TENS) | {"a", "an", "half", "quarter", "eighth", "sixteenth", "couple", "another", "point", "thousand", "hundred", "far", "fall"}
+_SIZED = wordset("inch inches mm mil mils millimetre millimetres millimeter millimeters of deep thick wide long across")
+_STARTERS = (
+    frozenset(SMALL)
+    | frozenset(TENS)
+    | {
+        "a",
+        "an",
+        "half",
+        "quarter",
+        "eighth",
+        "sixteenth",
+        "couple",
+        "another",
+        "point",
+        "thousand",
+        "hundred",
+        "far",
+        "fall",
+    }
+)
 
 
 def amounts(stream: Stream) -> list[Amount]:
@@ -407,4 +506,3 @@ def read(text: str) -> list[Amount]:
     from shoplog.transcript import Cue, Transcript
 
     return amounts(build(Transcript((Cue(0.0, 0.0, text),))))
-

@@ -6,35 +6,131 @@ silence; at which word is read off the words: remarks open with some and never e
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Sequence
 from functools import cache
-from importlib.resources import files
 from statistics import median
 
+from shoplog.extract.wordset import table, wordset
 from shoplog.transcript import Cue
 
 #: Silence in seconds that a line must hold beyond what its words need.
 _EXCESS = 0.7
 _OPENERS = {
-    **dict.fromkeys("okay ok alright righto oh well whoa oops anyway now normally usually somebody someone hello welcome thanks hey".split(), 3.0),
-    **dict.fromkeys("i'm i've i'll i'd it's that's there's we're we've we'll let's he's she's they're here's what's you're don't if so but sanding using today next then".split(), 2.6),
-    **dict.fromkeys("i and the my this we you it he she they there these those a an one two no not when what in on for at some people just because or also sometimes every all right".split(), 1.6),
-}  # fmt: skip
-_NEVER_LAST = frozenset(
-    "the a an of to my your his our their and or but i i'm i've i'd i'll we're it's that's there's is are was were be been at "
-    "with for from by about than as if because so very really quite into onto its every no not got get don't didn't can could "
-    "would will might going gonna half these those this some any such like while who which where what how when whose says "
-    "point hundred and-a he she they we you he's she's they're have has had do does did were thin thick small big little first "
-    "three five six seven eight nine ten twenty thirty forty bowl spindle roughing parting wall face tail dust".split()
+    **dict.fromkeys(
+        [
+            "okay",
+            "ok",
+            "alright",
+            "righto",
+            "oh",
+            "well",
+            "whoa",
+            "oops",
+            "anyway",
+            "now",
+            "normally",
+            "usually",
+            "somebody",
+            "someone",
+            "hello",
+            "welcome",
+            "thanks",
+            "hey",
+        ],
+        3.0,
+    ),
+    **dict.fromkeys(
+        [
+            "i'm",
+            "i've",
+            "i'll",
+            "i'd",
+            "it's",
+            "that's",
+            "there's",
+            "we're",
+            "we've",
+            "we'll",
+            "let's",
+            "he's",
+            "she's",
+            "they're",
+            "here's",
+            "what's",
+            "you're",
+            "don't",
+            "if",
+            "so",
+            "but",
+            "sanding",
+            "using",
+            "today",
+            "next",
+            "then",
+        ],
+        2.6,
+    ),
+    **dict.fromkeys(
+        [
+            "i",
+            "and",
+            "the",
+            "my",
+            "this",
+            "we",
+            "you",
+            "it",
+            "he",
+            "she",
+            "they",
+            "there",
+            "these",
+            "those",
+            "a",
+            "an",
+            "one",
+            "two",
+            "no",
+            "not",
+            "when",
+            "what",
+            "in",
+            "on",
+            "for",
+            "at",
+            "some",
+            "people",
+            "just",
+            "because",
+            "or",
+            "also",
+            "sometimes",
+            "every",
+            "all",
+            "right",
+        ],
+        1.6,
+    ),
+}
+_NEVER_LAST = wordset(
+    "the a an of to my your his our their and or but i i'm i've i'd i'll we're it's that's there's is are was "
+    "were be been at with for from by about than as if because so very really quite into onto its every no not "
+    "got get don't didn't can could would will might going gonna half these those this some any such like while "
+    "who which where what how when whose says point hundred and-a he she they we you he's she's they're have has "
+    "had do does did thin thick small big little first three five six seven eight nine ten twenty thirty forty "
+    "bowl spindle roughing parting wall face tail dust"
 )
-_NEVER_FIRST = frozenset(
-    "of percent inch inches mm mil mils millimetres millimeters degrees rpm grit than across deep wide thick tall long coats "
-    "hours minutes seconds days weeks months years pounds kilos grams too either though enough ago later away me him them us "
-    "is are was were to per up down off out again eighths sixteenths quarter gouge scraper tool chisel chuck glue oil tape "
-    "shield mask jaws center centre stock thickness diameter ish so-far yet have has had been".split()
+_NEVER_FIRST = wordset(
+    "of percent inch inches mm mil mils millimetres millimeters degrees rpm grit than across deep wide thick tall "
+    "long coats hours minutes seconds days weeks months years pounds kilos grams too either though enough ago "
+    "later away me him them us is are was were to per up down off out again eighths sixteenths quarter gouge "
+    "scraper tool chisel chuck glue oil tape shield mask jaws center centre stock thickness diameter ish so-far "
+    "yet have has had been"
 )
-_LAST = frozenset("now it that there here me him again too yet today way them this one out on off up down okay ok yet though us then done going ready together though".split())
+_LAST = wordset(
+    "now it that there here me him again too yet today way them this one out on off up down okay ok though us "
+    "then done going ready together"
+)
 
 
 def inside(cues: Sequence[Cue]) -> dict[int, list[int]]:
@@ -59,8 +155,7 @@ def inside(cues: Sequence[Cue]) -> dict[int, list[int]]:
 @cache
 def _counted() -> dict[str, tuple[float, float, float]]:
     """Log odds of a word as the first, the second and the last of a remark, counted over invented narrations."""
-    text = (files("shoplog.extract") / "breaths.csv").read_text(encoding="utf-8")
-    return {r["word"]: (float(r["opens"]), float(r["follows"]), float(r["ends"])) for r in csv.DictReader(text.splitlines())}
+    return {r["word"]: (float(r["opens"]), float(r["follows"]), float(r["ends"])) for r in table("breaths.csv")}
 
 
 def _score(words: list[str], i: int) -> float:
@@ -79,8 +174,8 @@ def _score(words: list[str], i: int) -> float:
     follow = words[i + 1].lower() if i + 1 < len(words) else ""
     if after in ("the", "my", "this", "a") and before in ("and", "but", "so"):
         score -= 1.0
-    if after == "and" and follow in ("i", "i'm", "i've", "it's", "that's", "then", "the"):
+    if after == "and" and follow in wordset("i i'm i've it's that's then the"):
         score -= 0.2
-    if before[-1:].isdigit() or before in ("inches", "percent", "rpm", "grit", "minutes", "hours", "mm", "degrees"):
+    if before[-1:].isdigit() or before in wordset("inches percent rpm grit minutes hours mm degrees"):
         score += 0.3
     return score

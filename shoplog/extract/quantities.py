@@ -8,6 +8,7 @@ from typing import Literal
 
 from shoplog.extract.numbers import Amount, amounts, read_fraction
 from shoplog.extract.stream import COMMA, NONE, SENTENCE, Stream
+from shoplog.extract.wordset import phrases, wordset
 
 Reading = Literal["value", "size", "count"]
 
@@ -19,7 +20,10 @@ WEIGHT = frozenset(("g", "kg", "oz", "lb"))
 UNIT_WORDS: dict[str, tuple[str, float]] = {
     **dict.fromkeys(("inch", "inches", '"', "″", "inchs", "inched"), ("in", 1.0)),
     **dict.fromkeys(("foot", "feet", "ft"), ("ft", 1.0)),
-    **dict.fromkeys(("mm", "mil", "mils", "mill", "mills", "millimetre", "millimetres", "millimeter", "millimeters", "ml"), ("mm", 1.0)),
+    **dict.fromkeys(
+        ("mm", "mil", "mils", "mill", "mills", "millimetre", "millimetres", "millimeter", "millimeters", "ml"),
+        ("mm", 1.0),
+    ),
     **dict.fromkeys(("cm", "centimetre", "centimetres", "centimeter", "centimeters", "cms"), ("cm", 1.0)),
     **dict.fromkeys(("metre", "metres", "meters"), ("m", 1.0)),
     **dict.fromkeys(("second", "seconds", "sec", "secs"), ("s", 1.0)),
@@ -41,41 +45,48 @@ UNIT_WORDS: dict[str, tuple[str, float]] = {
     **dict.fromkeys(("coat", "coats"), ("coat", 1.0)),
 }
 #: Units that count only when written together with their number ("12in", "400g").
-_GLUED = {"in": ("in", 1.0), "m": ("m", 1.0), "g": ("g", 1.0), "s": ("s", 1.0), "h": ("h", 1.0), "c": ("degC", 1.0), "f": ("degF", 1.0), "rt": ("rpm", 1.0)}
+_GLUED = {
+    "in": ("in", 1.0),
+    "m": ("m", 1.0),
+    "g": ("g", 1.0),
+    "s": ("s", 1.0),
+    "h": ("h", 1.0),
+    "c": ("degC", 1.0),
+    "f": ("degF", 1.0),
+    "rt": ("rpm", 1.0),
+}
 _TWO_WORDS = {
-    ("per", "cent"): ("%", 1.0), ("m", "m"): ("mm", 1.0), ("c", "m"): ("cm", 1.0), ("r", "p"): ("rpm", 1.0),
-    ("are", "pm"): ("rpm", 1.0), ("k", "g"): ("kg", 1.0), ("in", "diameter"): ("", 1.0),
-}  # fmt: skip
+    ("per", "cent"): ("%", 1.0),
+    ("m", "m"): ("mm", 1.0),
+    ("c", "m"): ("cm", 1.0),
+    ("r", "p"): ("rpm", 1.0),
+    ("are", "pm"): ("rpm", 1.0),
+    ("k", "g"): ("kg", 1.0),
+    ("in", "diameter"): ("", 1.0),
+}
 #: Units that may stand without a number for one of it: "an inch and a half", "a week".
-_ALONE = frozenset("inch foot hour minute day week fortnight month year pound kilo second".split())
-_FULLER = frozenset("full more whole solid good long extra further odd straight real clear square round".split())
-_SMALLER = {"lb": ("oz", 16.0), "h": ("min", 60.0), "min": ("s", 60.0), "ft": ("in", 12.0), "day": ("h", 24.0), "kg": ("g", 1000.0),
-            "year": ("month", 12.0), "week": ("day", 7.0), "month": ("week", 4.348)}  # fmt: skip
+_ALONE = wordset("inch foot hour minute day week fortnight month year pound kilo second")
+_FULLER = wordset("full more whole solid good long extra further odd straight real clear square round")
+_SMALLER = {
+    "lb": ("oz", 16.0),
+    "h": ("min", 60.0),
+    "min": ("s", 60.0),
+    "ft": ("in", 12.0),
+    "day": ("h", 24.0),
+    "kg": ("g", 1000.0),
+    "year": ("month", 12.0),
+    "week": ("day", 7.0),
+    "month": ("week", 4.348),
+}
 
-_HEDGES_ONE = frozenset(
-    "about around roughly approximately maybe nearly almost perhaps approx circa probably ish roundabout abouts".split()
+_HEDGES_ONE = wordset(
+    "about around roughly approximately maybe nearly almost perhaps approx circa probably ish roundabout abouts"
 )
-_HEDGES_MORE = tuple(
-    tuple(h.split())
-    for h in (
-        "a shade under", "a shade over", "a hair under", "a hair over", "a touch under", "a touch over", "a bit under", "a bit over",
-        "a little under", "a little over", "a little less than", "a little more than", "just over", "just under", "just shy of",
-        "a hair shy of", "shy of", "more like", "closer to", "close to", "i reckon", "i'd guess", "i would guess", "i guess", "i'd say",
-        "down around", "up around", "somewhere between", "somewhere around", "somewhere near", "call it", "something like",
-        "in the neighborhood of", "in the neighbourhood of", "in the region of", "or so", "getting on for", "not quite", "say about",
-        "near enough", "nearer", "give or take", "a smidge under", "a smidge over", "a whisker under", "a whisker over",
-        "at a guess", "my guess is", "i think", "could be", "anywhere from", "anywhere between", "ballpark", "a bit more than",
-        "a bit less than", "just about", "as near as", "pushing", "coming up on", "bang around",
-    )
-)  # fmt: skip
+_HEDGES_MORE = tuple(tuple(h.split()) for h in phrases("hedge before"))
 _HEDGE_ENDS = frozenset(h[-1] for h in _HEDGES_MORE)
-_HEDGES_AFTER = tuple(
-    tuple(h.split())
-    for h in ("or so", "or thereabouts", "or there abouts", "give or take", "ish", "roughly", "more or less", "near enough", "approximately",
-              "or something", "or close to it", "i think", "i guess", "i reckon", "at a guess", "if i had to guess", "i'd guess", "i'd say")
-)  # fmt: skip
+_HEDGES_AFTER = tuple(tuple(h.split()) for h in phrases("hedge after"))
 _HEDGE_STARTS = frozenset(h[0] for h in _HEDGES_AFTER)
-_SKIPPED = frozenset("a an the at to of is it's or by in only just right like of been and be was were on".split())
+_SKIPPED = wordset("a an the at to of is it's or by in only just right like been and be was were on")
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,10 +193,22 @@ class _Joiner:
         if unit is None:
             return Quantity(amount.start, amount.end, amount)
         name, factor, where, end = unit
-        if name == "s" and amount.parts is None and self.text[where] == "second" and amount.value == 30 and amount.start and self.text[amount.start - 1] in ("a", "one"):
+        if (
+            name == "s"
+            and amount.parts is None
+            and self.text[where] == "second"
+            and amount.value == 30
+            and amount.start
+            and self.text[amount.start - 1] in ("a", "one")
+        ):
             # "a 30 second" is how a thirty-second of an inch is written; a wait of 30 s is the plain reading.
             amount = Amount(amount.start, amount.end, amount.value, size=1 / 32, count=None, time=None)
-        elif name == "s" and amount.value >= 100 and int(amount.value) % 100 == 30 and amount.value // 100 in (1, 3, 5, 7, 9):
+        elif (
+            name == "s"
+            and amount.value >= 100
+            and int(amount.value) % 100 == 30
+            and amount.value // 100 in (1, 3, 5, 7, 9)
+        ):
             amount = Amount(amount.start, amount.end, amount.value, size=amount.value // 100 / 32)
         elif name == "s" and amount.value != int(amount.value) and round(amount.value % 1, 2) in (0.3,):
             amount = Amount(amount.start, amount.end, amount.value, size=int(amount.value) / 32)
@@ -196,7 +219,9 @@ class _Joiner:
 
     def _more(self, amount: Amount, unit: str, end: int, heads: dict[int, Amount]) -> tuple[Amount, int]:
         """What is added after the unit: "and a half", "4 ounces", "and twenty minutes"."""
-        joined = self.at(end) in ("and", "&") or self.at(end) == "in" and self.at(end + 1) == "a" and self.at(end + 2) in ("half", "quarter")
+        joined = self.at(end) in ("and", "&") or (
+            self.at(end) == "in" and self.at(end + 1) == "a" and self.at(end + 2) in ("half", "quarter")
+        )
         k = end + 1 if joined else end
         if joined and self.at(k) and (fraction := read_fraction(self.stream, k)) is not None:
             value, last, plain = fraction
@@ -212,7 +237,13 @@ class _Joiner:
             if follow and follow[0] == smaller[0] and extra.value < smaller[1]:
                 total = amount.value + extra.value / smaller[1]
                 return Amount(amount.start, follow[3], total, size=total), follow[3]
-            if unit == "lb" and not joined and follow is None and extra.value < 16 and self.at(extra.end) not in ("inch", "percent"):
+            if (
+                unit == "lb"
+                and not joined
+                and follow is None
+                and extra.value < 16
+                and self.at(extra.end) not in ("inch", "percent")
+            ):
                 total = amount.value + extra.value / 16
                 return Amount(amount.start, extra.end, total), extra.end
         return amount, end
@@ -230,7 +261,11 @@ class _Joiner:
             start, article = i - 2, True
         one = Amount(start, i + 1, 1.0, size=1.0, bare=False)
         whole, end = self._more(one, unit, i + 1, self.heads)
-        if end == i + 1 and not article and not (unit == "in" and before in ("the", "my", "this", "", "with", "and", "your", "that", "on", "of")):
+        if (
+            end == i + 1
+            and not article
+            and not (unit == "in" and before in {"", *wordset("the my this with and your that on of")})
+        ):
             return None
         if factor != 1.0:
             whole = Amount(whole.start, whole.end, whole.value * factor)
@@ -244,7 +279,17 @@ class _Joiner:
         out: list[Quantity] = []
         for k, quantity in enumerate(found):
             after = found[k + 1] if k + 1 < len(found) else None
-            if out and after is not None and self.text[quantity.end : after.start] == ["to"] == self.text[out[-1].end : quantity.start] or out and k > 1 and self.text[found[k - 2].end : found[k - 1].start] == ["to"] == self.text[found[k - 1].end : quantity.start]:
+            if (
+                out
+                and after is not None
+                and self.text[quantity.end : after.start] == ["to"] == self.text[out[-1].end : quantity.start]
+            ) or (
+                out
+                and k > 1
+                and self.text[found[k - 2].end : found[k - 1].start]
+                == ["to"]
+                == self.text[found[k - 1].end : quantity.start]
+            ):
                 out.append(quantity)  # "180 to 220 to 320" is a list
                 continue
             merged = self._range(out[-1], quantity) if out else None
@@ -283,7 +328,19 @@ class _Joiner:
             link = "up to" if "up" in gap else "to"
         elif words == ("or",):
             link = "or"
-        elif words in (("through",), ("thru",), ("up", "through"), ("up", "thru"), ("right", "through"), ("all", "way", "up"), ("all", "way"), ("all", "way", "through"), ("clear", "up"), ("right", "up"), ("on", "up")):
+        elif words in (
+            ("through",),
+            ("thru",),
+            ("up", "through"),
+            ("up", "thru"),
+            ("right", "through"),
+            ("all", "way", "up"),
+            ("all", "way"),
+            ("all", "way", "through"),
+            ("clear", "up"),
+            ("right", "up"),
+            ("on", "up"),
+        ):
             link = "through"
         elif words in (("maybe",), ("or", "maybe"), ("perhaps",), ("or", "even"), ("possibly",), ("or", "perhaps")):
             link = "maybe"
@@ -298,11 +355,25 @@ class _Joiner:
         if left.unit and not right.unit:
             return None
         low, high = left.amount.value, right.amount.value
-        if not low < high and not (left.amount.count or 0) < (right.amount.count or 0) and not (left.amount.size or 0) < (right.amount.size or 0):
+        if (
+            not low < high
+            and not (left.amount.count or 0) < (right.amount.count or 0)
+            and not (left.amount.size or 0) < (right.amount.size or 0)
+        ):
             return None
         if link == "or" and high > 4 * low:
             return None
-        return Quantity(left.start, right.end, left.amount, right.amount, right.unit, right.unit_at, link == "maybe" or left.approx or right.approx, link, from_=from_)
+        return Quantity(
+            left.start,
+            right.end,
+            left.amount,
+            right.amount,
+            right.unit,
+            right.unit_at,
+            link == "maybe" or left.approx or right.approx,
+            link,
+            from_=from_,
+        )
 
     # ---- hedges
 
@@ -326,12 +397,18 @@ class _Joiner:
         if quantity.unit is None and self.at(end) in UNIT_WORDS:
             end += 1
         nearby = self.text[end : end + 2]
-        return any(w in _HEDGE_STARTS for w in nearby) and any(self._follows(end + skip, h) for h in _HEDGES_AFTER for skip in (0, 1))
+        return any(w in _HEDGE_STARTS for w in nearby) and any(
+            self._follows(end + skip, h) for h in _HEDGES_AFTER for skip in (0, 1)
+        )
 
     def tolerance(self, quantity: Quantity) -> bool:
         """ "give or take a thirty second": how exact a number is, and no number of its own."""
         i = quantity.start
-        return self.text[max(0, i - 3) : i] == ["give", "or", "take"] or self.text[max(0, i - 3) : i] == ["plus", "or", "minus"]
+        return self.text[max(0, i - 3) : i] == ["give", "or", "take"] or self.text[max(0, i - 3) : i] == [
+            "plus",
+            "or",
+            "minus",
+        ]
 
     def _follows(self, i: int, words: tuple[str, ...]) -> bool:
         if tuple(self.text[i : i + len(words)]) != words or (i < self.n and self.border[i] >= SENTENCE):
@@ -348,7 +425,18 @@ def quantities(stream: Stream) -> list[Quantity]:
     joiner = _Joiner(stream)
     found = [q for q in joiner.ranges(joiner.measured()) if not joiner.tolerance(q)]
     return [
-        Quantity(q.start, q.end, q.amount, q.upper, q.unit, q.unit_at, q.approx or joiner.hedged(q), q.link, q.implied, q.from_)
+        Quantity(
+            q.start,
+            q.end,
+            q.amount,
+            q.upper,
+            q.unit,
+            q.unit_at,
+            q.approx or joiner.hedged(q),
+            q.link,
+            q.implied,
+            q.from_,
+        )
         for q in found
     ]
 

@@ -71,7 +71,9 @@ class Reading:
         said = [q.unit for q in self.quantities]
         metric = sum(u in ("mm", "cm", "kg", "g", "degC", "m") for u in said)
         imperial = sum(u in ("in", "ft", "lb", "oz", "degF") for u in said)
-        spelt = sum(w in ("timber", "centre", "colour", "centres", "metre", "bloke", "reckon", "shed") for w in stream.text)
+        spelt = sum(
+            w in ("timber", "centre", "colour", "centres", "metre", "bloke", "reckon", "shed") for w in stream.text
+        )
         self.metric = metric > imperial or (metric == imperial and spelt > 0)
         self.terms: list[Mention] = []
         #: Whether sentences are hardly marked at all, as in automatic captions.
@@ -160,7 +162,9 @@ class Reading:
         if not k:
             return None
         quantity = self.quantities[k - 1]
-        if quantity.end <= i <= quantity.end + gap and all(self.border[j] < PAUSE for j in range(quantity.end, min(i + 1, self.n))):
+        if quantity.end <= i <= quantity.end + gap and all(
+            self.border[j] < PAUSE for j in range(quantity.end, min(i + 1, self.n))
+        ):
             return quantity
         return None
 

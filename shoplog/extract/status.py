@@ -13,31 +13,48 @@ from typing import cast
 from shoplog.extract.clauses import Clauses
 from shoplog.extract.lexicon import Cue, Hit
 from shoplog.extract.stream import COMMA, Stream
+from shoplog.extract.wordset import wordset
 from shoplog.facts import Status
 
 #: Which status wins where several reach the same word: an explicit condition goes before a negation, a modal after it.
-_RANK = {"other": -1, "denied!": 0, "reported": 1, "habit": 2, "if": 3, "denied": 4, "hypothetical": 5, "planned": 6, "wait": 7}
+_RANK = {
+    "other": -1,
+    "denied!": 0,
+    "reported": 1,
+    "habit": 2,
+    "if": 3,
+    "denied": 4,
+    "hypothetical": 5,
+    "planned": 6,
+    "wait": 7,
+}
 #: Those who speak through a "says" and are no people: their word is a measurement.
-INSTRUMENTS = frozenset(
-    "meter meter's meters readout display dial gauge gage scale scales calipers caliper callipers thermometer thermostat hygrometer tape "
-    "ruler rule clock screen reading micrometer probe phone tachometer tach watch sensor readout's controller".split()
+INSTRUMENTS = wordset(
+    "meter meter's meters readout display dial gauge gage scale scales calipers caliper callipers thermometer "
+    "thermostat hygrometer tape ruler rule clock screen reading micrometer probe phone tachometer tach watch "
+    "sensor readout's controller"
 )
-_SAYS = frozenset(
-    "says said say saying told tells claims claimed claim reckons recommends recommended suggests suggested swears swore "
-    "insists insisted thinks thought calls wants wanted promises wrote reckoned advised advises warns mentioned told".split()
+_SAYS = wordset(
+    "says said say saying told tells claims claimed claim reckons recommends recommended suggests suggested "
+    "swears swore insists insisted thinks thought calls wants wanted promises wrote reckoned advised advises "
+    "warns mentioned"
 )
-_SELF = frozenset("i i'd i'll i've we we'd you let's to i'm me myself they'd and you'd don't can't".split())
-_SOURCES = frozenset(
-    "can tin bottle label book note tag instructions directions manual plate box card sheet packet tube jar website article "
-    "chart he she they guy guys fellow fellows man woman lady bloke folks people buddy friend neighbor neighbour brother "
-    "sister wife husband father mother dad mum mom uncle aunt seller dealer yard mill customer painter teacher club somebody "
-    "someone everybody everyone gentleman kid son daughter grandfather grandpa grandmother cousin boss owner farmer sawyer "
-    "listing ad receipt sticker stamp some most it who driver rep forum internet video missus expert experts old".split()
+_SELF = wordset("i i'd i'll i've we we'd you let's to i'm me myself they'd and you'd don't can't")
+_SOURCES = wordset(
+    "can tin bottle label book note tag instructions directions manual plate box card sheet packet tube jar "
+    "website article chart he she they guy guys fellow fellows man woman lady bloke folks people buddy friend "
+    "neighbor neighbour brother sister wife husband father mother dad mum mom uncle aunt seller dealer yard mill "
+    "customer painter teacher club somebody someone everybody everyone gentleman kid son daughter grandfather "
+    "grandpa grandmother cousin boss owner farmer sawyer listing ad receipt sticker stamp some most it who driver "
+    "rep forum internet video missus expert experts old"
 )
-_SUBORDINATE = frozenset("which till until unless before once while".split())
+_SUBORDINATE = wordset("which till until unless before once while")
 
 #: Subjects under which a report goes on in its next clause.
-_STILL_TOLD = frozenset("he she they you it he'd she'd they'd he's she's you're you'd you'll it'll which before until till once or unless never don't".split())
+_STILL_TOLD = wordset(
+    "he she they you it he'd she'd they'd he's she's you're you'd you'll it'll which before until till once or "
+    "unless never don't"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +104,13 @@ class Statuses:
                 return None
             if rank == "denied":
                 high = min(high, end + 14)
-            if rank == "planned" and text[end - 1] == "to" and end < len(text) and text[end].isdigit() and text[start] == "going":
+            if (
+                rank == "planned"
+                and text[end - 1] == "to"
+                and end < len(text)
+                and text[end].isdigit()
+                and text[start] == "going"
+            ):
                 # "I'm going to 320": the plan is the going.
                 return _Scope(end, high, rank, start)
             if end >= high and end < len(text) and end - start:
@@ -106,7 +129,7 @@ class Statuses:
             if rank == "hypothetical":
                 # "a void you could post a letter through": the modal holds from its own subject on.
                 for k in range(start - 1, low, -1):
-                    if text[k] in ("you", "i", "we", "they", "he", "she", "who", "which"):
+                    if text[k] in wordset("you i we they he she who which"):
                         return _Scope(k, high, rank, start)
             return _Scope(low, high, rank, start)
         if cue.scope == "back":
@@ -139,15 +162,19 @@ class Statuses:
         text, clauses = self._stream.text, self._clauses
         stop = min(clauses.sentence(start)[1], start + 30)
         index = clauses.index(start)
-        weak = end < len(text) and text[end] in ("you", "you're", "you've", "you'd", "anybody", "anyone", "somebody")
+        weak = end < len(text) and text[end] in wordset("you you're you've you'd anybody anyone somebody")
         passed = 0
         while index + 1 < len(clauses.starts):
             index += 1
             at = clauses.starts[index]
             if at >= stop:
                 break
-            opener = next((text[k] for k in range(at, min(at + 3, len(text))) if text[k] not in ("and", "then", "well")), "")
-            follows = self._modal(at, index) or passed == 0 and (text[at] == "then" or opener in ("i", "we", "you", "it", "which", "that"))
+            opener = next(
+                (text[k] for k in range(at, min(at + 3, len(text))) if text[k] not in ("and", "then", "well")), ""
+            )
+            follows = self._modal(at, index) or (
+                passed == 0 and (text[at] == "then" or opener in ("i", "we", "you", "it", "which", "that"))
+            )
             if weak or text[at] in ("but", "so", "because") or not follows:
                 stop = at
                 break
@@ -156,7 +183,7 @@ class Statuses:
 
     def _modal(self, at: int, index: int) -> bool:
         low, high = self._clauses.bounds(index)
-        return any(w in ("would", "could", "might", "i'd", "i'll", "it'd", "it'll", "could've") for w in self._stream.text[low:high])
+        return any(w in wordset("would could might i'd i'll it'd it'll could've") for w in self._stream.text[low:high])
 
     def _report(self, i: int) -> _Scope | None:
         """The scope of a "says" that another speaks; None where the speaker or an instrument does."""
@@ -172,13 +199,18 @@ class Statuses:
             if word in ("i", "we", "i've", "i'm") and k >= i - 2:
                 break
             known = word in _SOURCES or self._stream.upper[k]
-            if known or word in ("my", "the", "me", "our", "his", "her") and k < i - 1 and text[k + 1] not in INSTRUMENTS:
+            if known or (
+                word in ("my", "the", "me", "our", "his", "her") and k < i - 1 and text[k + 1] not in INSTRUMENTS
+            ):
                 person = True
                 if word == "it":
                     if k < i - 1 or text[i] not in ("says", "said"):
                         continue
                     # "it says": a label if one was named just before.
-                    person = any(w in ("can", "tin", "bottle", "label", "box", "book", "tag", "plate", "instructions", "manual") for w in text[max(0, k - 12) : k])
+                    person = any(
+                        w in wordset("can tin bottle label box book tag plate instructions manual")
+                        for w in text[max(0, k - 12) : k]
+                    )
                 break
             if border[k] >= COMMA and k < i - 3:
                 break
@@ -186,7 +218,9 @@ class Statuses:
             return None
         end = i + 1
         after = text[end] if end < len(text) else ""
-        if text[i] == "calls" and after != "for" or text[i] in ("wants", "wanted") and after not in ("to", "me", "it", "them"):
+        if (text[i] == "calls" and after != "for") or (
+            text[i] in ("wants", "wanted") and after not in ("to", "me", "it", "them")
+        ):
             return None
         return _Scope(end, self._report_end(end, i), "reported", i)
 
@@ -199,9 +233,16 @@ class Statuses:
             at = clauses.starts[index]
             if at >= stop:
                 return stop
-            if at <= begin or at == begin + 1 and text[begin] in ("me", "us", "you", "that", "him", "them"):
+            if at <= begin or (at == begin + 1 and text[begin] in ("me", "us", "you", "that", "him", "them")):
                 continue  # what is said opens right after the verb
-            opener = next((text[k] for k in range(at, min(at + 3, len(text))) if text[k] not in ("and", "then", "well", "though")), "")
+            opener = next(
+                (
+                    text[k]
+                    for k in range(at, min(at + 3, len(text)))
+                    if text[k] not in ("and", "then", "well", "though")
+                ),
+                "",
+            )
             if text[at] in ("but", "so") or opener not in _STILL_TOLD:
                 return at
         return stop
@@ -211,15 +252,29 @@ class Statuses:
         scopes = self._by_clause.get(self._clauses.index(start), ())
         best = ""
         index = self._clauses.index(start)
-        if index and self._stream.text[self._clauses.starts[index]] in (*_SUBORDINATE, "and") and self._clauses.starts[index] not in self._clauses.sentences:
+        if (
+            index
+            and self._stream.text[self._clauses.starts[index]] in (*_SUBORDINATE, "and")
+            and self._clauses.starts[index] not in self._clauses.sentences
+        ):
             # "which takes six months": a subordinate clause holds as its main clause does.
             scopes = [*scopes, *(_Scope(start, start + 1, rank, at) for rank, at in self._inherited(index))]
         for scope in scopes:
-            if scope.start <= start < scope.end and abs(start - scope.at) <= reach and (not best or _RANK[scope.rank] < _RANK[best]) and not start <= scope.at < end:
+            if (
+                scope.start <= start < scope.end
+                and abs(start - scope.at) <= reach
+                and (not best or _RANK[scope.rank] < _RANK[best])
+                and not start <= scope.at < end
+            ):
                 best = scope.rank
         if best in ("hypothetical", "planned") and self._given_up(index):
             best = "denied"
-        return cast("Status", {"": "done", "denied!": "denied", "other": "reported", "if": "hypothetical", "wait": "done"}.get(best, best))
+        return cast(
+            "Status",
+            {"": "done", "denied!": "denied", "other": "reported", "if": "hypothetical", "wait": "done"}.get(
+                best, best
+            ),
+        )
 
     def _inherited(self, index: int) -> list[tuple[str, int]]:
         """The scopes of the main clause that a subordinate clause hangs on; what is denied there is not denied here."""
@@ -227,11 +282,21 @@ class Statuses:
         start = self._clauses.starts[index]
         if index and self._stream.text[start : start + 2] == ["and", "i"] and start not in self._clauses.sentences:
             # "I generally rough at eighteen hundred, and I detail at twenty-four hundred."
-            return [(s.rank, s.at) for s in self._by_clause.get(index - 1, ()) if s.rank == "habit" and s.start <= start - 1 < s.end]
-        while index and self._stream.text[self._clauses.starts[index]] in _SUBORDINATE and self._clauses.starts[index] not in self._clauses.sentences:
+            return [
+                (s.rank, s.at)
+                for s in self._by_clause.get(index - 1, ())
+                if s.rank == "habit" and s.start <= start - 1 < s.end
+            ]
+        while (
+            index
+            and self._stream.text[self._clauses.starts[index]] in _SUBORDINATE
+            and self._clauses.starts[index] not in self._clauses.sentences
+        ):
             last = self._clauses.starts[index] - 1
             index -= 1
-            found += [(s.rank, s.at) for s in self._by_clause.get(index, ()) if s.rank != "denied" and s.start <= last < s.end]
+            found += [
+                (s.rank, s.at) for s in self._by_clause.get(index, ()) if s.rank != "denied" and s.start <= last < s.end
+            ]
         return found
 
     def _given_up(self, index: int) -> bool:
@@ -240,7 +305,13 @@ class Statuses:
             return False
         at = self._clauses.starts[index + 1]
         head = self._stream.text[at : at + 4]
-        return head[:3] in (["but", "i'm", "not"], ["but", "not", "today"], ["but", "i", "didn't"], ["but", "i", "won't"], ["but", "decided", "against"]) or head == ["but", "i", "decided", "against"]
+        return head[:3] in (
+            ["but", "i'm", "not"],
+            ["but", "not", "today"],
+            ["but", "i", "didn't"],
+            ["but", "i", "won't"],
+            ["but", "decided", "against"],
+        ) or head == ["but", "i", "decided", "against"]
 
     def elsewhere(self, i: int) -> bool:
         """Whether token `i` is said of another's machine or ways: "some guys run three thousand"."""

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from shoplog.extract import pauses
+from shoplog.extract.wordset import wordset
 from shoplog.transcript import Transcript, Word
 
 #: Strengths of the border before a token.
@@ -24,18 +25,22 @@ _STRONG = re.compile(r"[.!?;…]+[\"')\]]*$")
 _WEAK = re.compile(r"(?:[,:]|--?|[–—])[\"')\]]*$")
 _SIMPLE = re.compile(r"[a-z]+\Z")
 _QUOTES = str.maketrans({"’": "'", "‘": "'", "ʼ": "'", "`": "'", "“": '"', "”": '"', "−": "-", "‐": "-", "‑": "-"})
-_ABBREVIATIONS = frozenset("in. ft. mm. cm. kg. lb. lbs. oz. min. mins. sec. hr. hrs. approx. mr. mrs. ms. dr. no. a.m. p.m. r.p.m. u.k. c.a. st.".split())
+_ABBREVIATIONS = wordset(
+    "in. ft. mm. cm. kg. lb. lbs. oz. min. mins. sec. hr. hrs. approx. mr. mrs. ms. dr. no. a.m. p.m. r.p.m. u.k. "
+    "c.a. st."
+)
 _DOTTED = {"a.m": "am", "p.m": "pm", "r.p.m": "rpm", "c.a": "ca", "p.v.a": "pva", "r.h": "rh", "m.c": "mc"}
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 #: A pause after one of these is a breath inside a sentence.
-_DANGLING = frozenset(
-    "a an the at to of with for from by about around roughly maybe nearly almost least it's that's says said reads and or "
-    "my i'm i've we're than into between another".split()
+_DANGLING = wordset(
+    "a an the at to of with for from by about around roughly maybe nearly almost least it's that's says said "
+    "reads and or my i'm i've we're than into between another"
 )
 #: A pause before one of these is a breath inside a sentence.
-_CLINGING = frozenset(
-    "inch inches mm mil mils millimetre millimetres millimeter millimeters percent % degrees rpm grit hours hour minutes "
-    "minute seconds days weeks months years pounds kilos grams ounces across wide thick tall long deep coats of".split()
+_CLINGING = wordset(
+    "inch inches mm mil mils millimetre millimetres millimeter millimeters percent % degrees rpm grit hours hour "
+    "minutes minute seconds days weeks months years pounds kilos grams ounces across wide thick tall long deep "
+    "coats of"
 )
 
 
@@ -150,8 +155,11 @@ def _put_right(stream: Stream, vocabulary: Sequence[tuple[str, str]]) -> Stream:
                 i += len(old)
                 break
         else:
-            for target, source in zip((out.text, out.word, out.border, out.upper),
-                                      (stream.text, stream.word, stream.border, stream.upper), strict=True):
+            for target, source in zip(
+                (out.text, out.word, out.border, out.upper),
+                (stream.text, stream.word, stream.border, stream.upper),
+                strict=True,
+            ):
                 target.append(source[i])  # type: ignore[attr-defined]
             i += 1
     return out

@@ -30,7 +30,20 @@ from shoplog.extract.kinds import (
 from shoplog.extract.reading import Candidate, Reading
 
 FAMILIES: tuple[Callable[[Reading], Iterable[Candidate]], ...] = (
-    followup.candidates, credit.candidates, clock.candidates, tool.candidates, defect.candidates,
-    workholding.candidates, dimension.candidates, rate.candidates, moisture.candidates, climate.candidates,
-    duration.candidates, weight.candidates, species.candidates, finish.candidates, adhesive.candidates, ppe.candidates,
-)  # fmt: skip
+    followup.candidates,
+    credit.candidates,
+    clock.candidates,
+    tool.candidates,
+    defect.candidates,
+    workholding.candidates,
+    dimension.candidates,
+    rate.candidates,
+    moisture.candidates,
+    climate.candidates,
+    duration.candidates,
+    weight.candidates,
+    species.candidates,
+    finish.candidates,
+    adhesive.candidates,
+    ppe.candidates,
+)

@@ -5,8 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from shoplog.extract.reading import Candidate, Reading
+from shoplog.extract.wordset import wordset
 
-_GRADES = {"thin": "thin", "medium": "medium", "thick": "thick", "gel": "thick", "runny": "thin", "thins": "thin", "thinn": "thin", "sick": "thick", "fin": "thin", "median": "medium"}
+_GRADES = {
+    "thin": "thin",
+    "medium": "medium",
+    "thick": "thick",
+    "gel": "thick",
+    "runny": "thin",
+    "thins": "thin",
+    "thinn": "thin",
+    "sick": "thick",
+    "fin": "thin",
+    "median": "medium",
+}
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
@@ -14,7 +26,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
     for mention in reading.mentions("adhesive"):
         i, j, item = mention.start, mention.end, mention.term.item
         after = reading.next(j)
-        if item == "epoxy" and after in ("finish", "coat", "top", "topcoat", "table", "river", "pour", "coating"):
+        if item == "epoxy" and after in wordset("finish coat top topcoat table river pour coating"):
             continue
         if reading.text[i:j] == ["ca"] and _is_finish(reading, i, j):
             continue

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 from shoplog.extract.quantities import Quantity
 from shoplog.extract.reading import Candidate, Reading
+from shoplog.extract.wordset import wordset
 
-_ROOMS = frozenset("shop shed garage workshop room basement studio barn loft attic cellar place kiln".split())
+_ROOMS = wordset("shop shed garage workshop room basement studio barn loft attic cellar place kiln")
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
@@ -29,27 +30,56 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             if value is None or value != int(value):
                 continue
             after = reading.after(quantity.end, 2)
-            here = after[:2] in (["in", "here"], ["inside", "here"]) or after[:2] in (["in", "the"],) and reading.word(quantity.end + 2) in _ROOMS
-            thermometer = any(w.startswith("thermometer") or w == "thermostat" for w in reading.before(quantity.start, 4)) and -20 < value < 120
+            here = after[:2] in (["in", "here"], ["inside", "here"]) or (
+                after[:2] in (["in", "the"],) and reading.word(quantity.end + 2) in _ROOMS
+            )
+            thermometer = (
+                any(w.startswith("thermometer") or w == "thermostat" for w in reading.before(quantity.start, 4))
+                and -20 < value < 120
+            )
             if thermometer and quantity.start - last_degrees > 3:
                 last_degrees = quantity.end
                 yield _temperature(reading, quantity, 0.8)
                 continue
             humid = reading.near("humid", quantity.start, 10, 5)
             before = reading.before(quantity.start, 5)
-            if humid and 5 <= value <= 100 and any(w in ("is", "at", "around", "about", "over", "under", "below", "only", "to", "says", "reads", "was", "above", "of") for w in before[-2:]) and not _counted(reading, quantity):
+            if (
+                humid
+                and 5 <= value <= 100
+                and any(
+                    w in wordset("is at around about over under below only to says reads was above of")
+                    for w in before[-2:]
+                )
+                and not _counted(reading, quantity)
+            ):
                 last_humidity = quantity.end
                 yield _humidity(reading, quantity, 0.8)
-            elif quantity.start - last_humidity < 26 and here and 5 <= value <= 100 and quantity.start - last_degrees > 26:
+            elif (
+                quantity.start - last_humidity < 26
+                and here
+                and 5 <= value <= 100
+                and quantity.start - last_degrees > 26
+            ):
                 last_humidity = quantity.end
                 yield _humidity(reading, quantity, 0.75)
-            elif (here or quantity.start - last_degrees < 16 and reading.in_clause("temp", quantity.start) or _keeps(reading, quantity) and quantity.start - last_degrees < 16) and -20 < value < 120 and not _counted(reading, quantity) and any(w in ("it's", "at", "about", "was", "is", "around", "hit", "to", "up", "more", "like", "only", "now") for w in before[-2:]):
+            elif (
+                (
+                    here
+                    or (quantity.start - last_degrees < 16 and reading.in_clause("temp", quantity.start))
+                    or (_keeps(reading, quantity) and quantity.start - last_degrees < 16)
+                )
+                and -20 < value < 120
+                and not _counted(reading, quantity)
+                and any(w in wordset("it's at about was is around hit to up more like only now") for w in before[-2:])
+            ):
                 last_degrees = quantity.end
                 yield _temperature(reading, quantity, 0.75)
 
 
 def _counted(reading: Reading, quantity: Quantity) -> bool:
-    return reading.next(quantity.end) in ("of", "bowls", "people", "pieces", "years", "minutes", "days", "coats", "inches", "grit", "rpm", "times", "o'clock")
+    return reading.next(quantity.end) in wordset(
+        "of bowls people pieces years minutes days coats inches grit rpm times o'clock"
+    )
 
 
 def _keeps(reading: Reading, quantity: Quantity) -> bool:
@@ -61,19 +91,30 @@ def _room(reading: Reading, quantity: Quantity) -> bool:
     q, end = quantity.start, quantity.end
     after = reading.after(end, 6)
     before = reading.before(q, 8)
-    if any(w in ("outside", "tonight", "out", "angle", "below", "bevel", "turn") for w in after[:2]) or reading.before(q, 2)[-1:] == ["minus"] and "outside" in after:
+    if any(w in wordset("outside tonight out angle below bevel turn") for w in after[:2]) or (
+        reading.before(q, 2)[-1:] == ["minus"] and "outside" in after
+    ):
         return False
-    if any(w in ("angle", "cut", "bevel", "tilt", "tilted", "oven", "stove", "grind", "fever", "turned", "forecast", "outside", "rotate", "ground", "table", "grinder", "jig", "kettle", "temperature-of", "iron", "glue") for w in (*before[-6:], *after[:3])):
+    if any(
+        w
+        in wordset(
+            "angle cut bevel tilt tilted oven stove grind fever turned forecast outside rotate ground table "
+            "grinder jig kettle temperature-of iron glue"
+        )
+        for w in (*before[-6:], *after[:3])
+    ):
         inside = any(w in _ROOMS or w == "here" for w in after[:4])
         if not inside:
             return False
-    if reading.near("inside", q, 12, 6) or reading.near("temp", q, 6, 1) and _now(before):
+    if reading.near("inside", q, 12, 6) or (reading.near("temp", q, 6, 1) and _now(before)):
         return True
-    return quantity.unit in ("degF", "degC") and reading.near("inside", q, 20, 8) or any(w in ("it's", "heater", "thermometer") for w in before) and not reading.beside("outside", q, 8, 8)
+    return (quantity.unit in ("degF", "degC") and reading.near("inside", q, 20, 8)) or (
+        any(w in ("it's", "heater", "thermometer") for w in before) and not reading.beside("outside", q, 8, 8)
+    )
 
 
 def _now(before: list[str]) -> bool:
-    return any(w in ("it's", "is", "at", "we're", "about", "usually", "to", "says", "reads", "was", "a") for w in before)
+    return any(w in wordset("it's is at we're about usually to says reads was a") for w in before)
 
 
 def _temperature(reading: Reading, quantity: Quantity, score: float) -> Candidate:
@@ -87,7 +128,21 @@ def _temperature(reading: Reading, quantity: Quantity, score: float) -> Candidat
         celsius = (top or 0) <= 45 and (reading.metric or ((top or 0) <= 12 and False))
         unit = "degC" if celsius else "degF"
     value, low, high = (None if v is None else v * sign for v in (value, low, high))
-    return Candidate("temperature", quantity.start, quantity.end, None, value, low, high, unit, quantity.approx, attrs=_place(reading, quantity), score=score, quantity=quantity.start, anchor=quantity.start)
+    return Candidate(
+        "temperature",
+        quantity.start,
+        quantity.end,
+        None,
+        value,
+        low,
+        high,
+        unit,
+        quantity.approx,
+        attrs=_place(reading, quantity),
+        score=score,
+        quantity=quantity.start,
+        anchor=quantity.start,
+    )
 
 
 def _humid(reading: Reading, quantity: Quantity, last: int) -> bool:
@@ -103,10 +158,28 @@ def _humid(reading: Reading, quantity: Quantity, last: int) -> bool:
 
 def _humidity(reading: Reading, quantity: Quantity, score: float) -> Candidate:
     value, low, high = quantity.read("value")
-    return Candidate("humidity", quantity.start, quantity.end, None, value, low, high, "%", quantity.approx, attrs=_place(reading, quantity), score=score + 0.04, quantity=quantity.start, anchor=quantity.start)
+    return Candidate(
+        "humidity",
+        quantity.start,
+        quantity.end,
+        None,
+        value,
+        low,
+        high,
+        "%",
+        quantity.approx,
+        attrs=_place(reading, quantity),
+        score=score + 0.04,
+        quantity=quantity.start,
+        anchor=quantity.start,
+    )
 
 
 def _place(reading: Reading, quantity: Quantity) -> dict[str, object]:
     low, high = reading.clauses.sentence(quantity.start)
-    near = [(abs(k - quantity.start), reading.text[k]) for k in range(max(low, quantity.start - 12), min(high, quantity.end + 8)) if reading.text[k] in _ROOMS - {"place"}]
+    near = [
+        (abs(k - quantity.start), reading.text[k])
+        for k in range(max(low, quantity.start - 12), min(high, quantity.end + 8))
+        if reading.text[k] in _ROOMS - {"place"}
+    ]
     return {"where": min(near)[1]} if near else {}

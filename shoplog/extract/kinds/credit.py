@@ -6,24 +6,70 @@ from collections.abc import Iterator
 
 from shoplog.extract.reading import Candidate, Reading
 from shoplog.extract.stream import COMMA, PAUSE
+from shoplog.extract.wordset import wordset
 
-_THANKS = ("thanks to", "thank you to", "shout out to", "shoutout to", "my thanks to", "hat to", "hats off to", "credit to", "grateful to", "credit goes to", "courtesy of", "cheers to")
-_GAVE = {
-    "gave": "wood", "dropped": "wood", "mailed": "wood", "sent": "wood", "brought": "wood", "kept": "wood", "saved": "wood",
-    "showed": "method", "taught": "method", "lent": "tool", "loaned": "tool", "drew": "design", "designed": "design",
-}  # fmt: skip
-_STOP = frozenset(
-    "who for at in down across from that which and because so on over by behind i you the a my our who's again when he she it "
-    "is was with as up of to if but this they we let to's has had said gave dropped showed taught lent mailed sent brought kept "
-    "last down around near here now told saved drew about out".split()
+_THANKS = (
+    "thanks to",
+    "thank you to",
+    "shout out to",
+    "shoutout to",
+    "my thanks to",
+    "hat to",
+    "hats off to",
+    "credit to",
+    "grateful to",
+    "credit goes to",
+    "courtesy of",
+    "cheers to",
 )
-_NOT_NAMES = frozenset("everyone everybody you all y'all folks viewers guys anyone those people the my a our both each him her them this that somebody someone watching listening for i it he she they we who god your one every wood some that's it's i'm and so but there nobody another whoever what then".split())
+_GAVE = {
+    "gave": "wood",
+    "dropped": "wood",
+    "mailed": "wood",
+    "sent": "wood",
+    "brought": "wood",
+    "kept": "wood",
+    "saved": "wood",
+    "showed": "method",
+    "taught": "method",
+    "lent": "tool",
+    "loaned": "tool",
+    "drew": "design",
+    "designed": "design",
+}
+_STOP = wordset(
+    "who for at in down across from that which and because so on over by behind i you the a my our who's again "
+    "when he she it is was with as up of to if but this they we let to's has had said gave dropped showed taught "
+    "lent mailed sent brought kept last around near here now told saved drew about out"
+)
+_NOT_NAMES = wordset(
+    "everyone everybody you all y'all folks viewers guys anyone those people the my a our both each him her them "
+    "this that somebody someone watching listening for i it he she they we who god your one every wood some "
+    "that's it's i'm and so but there nobody another whoever what then"
+)
 _ROLES = (
-    ("wood", ("log", "tree", "wood", "blank", "piece", "grain", "board", "slab", "burl", "timber", "plank", "branch", "stack")),
+    (
+        "wood",
+        (
+            "log",
+            "tree",
+            "wood",
+            "blank",
+            "piece",
+            "grain",
+            "board",
+            "slab",
+            "burl",
+            "timber",
+            "plank",
+            "branch",
+            "stack",
+        ),
+    ),
     ("tool", ("loan", "lent", "pump", "lathe", "tool", "gouge", "chuck", "jig", "borrow", "rest", "jaws")),
     ("method", ("showed", "taught", "trick", "technique", "cut", "method", "way", "idea", "tip", "learned", "how")),
     ("design", ("pattern", "design", "drawing", "shape", "drew", "sketch")),
-)  # fmt: skip
+)
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
@@ -47,17 +93,26 @@ def _all(reading: Reading) -> Iterator[Candidate]:
                     if name:
                         yield _credit(reading, i - len(words) + 1, end, name)
                     break
-        elif text[i] in _GAVE and reading.next(i + 1) in ("me", "us", "this", "it", "that", "our", "you", "at", "off"):
+        elif text[i] in _GAVE and reading.next(i + 1) in wordset("me us this it that our you at off"):
             name, start = _name_before(reading, i)
             if name:
                 yield _credit(reading, start, i + 2, name, _GAVE[text[i]])
-        elif text[i] == "from" and i + 1 < n and any(w in ("got", "came", "comes", "pattern", "log", "log's", "gift", "bought") for w in reading.before(i, 6)):
-            name, end = _name(reading, i + 1, thanked=reading.says(i + 2, "thank you") or any(reading.says(k, "thank you") for k in range(i + 2, min(i + 20, n))))
+        elif (
+            text[i] == "from"
+            and i + 1 < n
+            and any(w in wordset("got came comes pattern log log's gift bought") for w in reading.before(i, 6))
+        ):
+            name, end = _name(
+                reading,
+                i + 1,
+                thanked=reading.says(i + 2, "thank you")
+                or any(reading.says(k, "thank you") for k in range(i + 2, min(i + 20, n))),
+            )
             if name and (" " in name) and any(w in ("thank", "thanks", "who") for w in text[end : end + 14]):
                 yield _credit(reading, i, end, name)
-        elif text[i] == "named" and reading.previous(i) in ("guy", "fellow", "man", "woman", "lady", "friend", "bloke"):
+        elif text[i] == "named" and reading.previous(i) in wordset("guy fellow man woman lady friend bloke"):
             name, end = _name(reading, i + 1, thanked=True)
-            if name and any(w in ("let", "gave", "thanks", "thank", "showed", "taught", "me") for w in text[end : end + 8]):
+            if name and any(w in wordset("let gave thanks thank showed taught me") for w in text[end : end + 8]):
                 yield _credit(reading, i, end, name)
 
 
@@ -89,7 +144,7 @@ def _name(reading: Reading, i: int, thanked: bool) -> tuple[str | None, int]:
     last_word = -1
     while k < reading.n and len(words) < 4 and (k == i or reading.border[k] < COMMA):
         word = reading.text[k]
-        if word in ("old", "mr", "mrs", "my", "friend", "neighbor", "neighbour", "buddy", "mate") and not words:
+        if word in wordset("old mr mrs my friend neighbor neighbour buddy mate") and not words:
             k += 1
             continue
         if word in _STOP or word in _NOT_NAMES or not word[0].isalpha():
@@ -100,7 +155,9 @@ def _name(reading: Reading, i: int, thanked: bool) -> tuple[str | None, int]:
             words.append(_spelt(reading, k))
             last_word = reading.stream.word[k]
         k += 1
-    if not words or (cased and not reading.stream.upper[i] and reading.text[i] not in ("old", "my", "mister")) and not thanked:
+    if not words or (
+        (cased and not reading.stream.upper[i] and reading.text[i] not in ("old", "my", "mister")) and not thanked
+    ):
         return None, i
     return " ".join(words), k
 
@@ -116,7 +173,9 @@ def _name_before(reading: Reading, i: int) -> tuple[str | None, int]:
     while j >= 0 and i - j <= 5:
         word = reading.text[j]
         sentence_first = reading.border[j] >= PAUSE
-        capital = reading.stream.upper[j] or (sentence_first and reading.stream.words[reading.stream.word[j]].text[:1].isupper())
+        capital = reading.stream.upper[j] or (
+            sentence_first and reading.stream.words[reading.stream.word[j]].text[:1].isupper()
+        )
         if not capital or word in _NOT_NAMES or word in _STOP:
             break
         if reading.stream.word[j] != last_word and word not in ("old",):

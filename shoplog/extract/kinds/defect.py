@@ -7,23 +7,29 @@ from collections.abc import Iterator
 
 from shoplog.extract.quantities import LENGTH, Quantity
 from shoplog.extract.reading import Candidate, Mention, Reading
-from shoplog.extract.stream import COMMA, PAUSE
+from shoplog.extract.stream import PAUSE
+from shoplog.extract.wordset import phrases, phrases_by, wordset
 from shoplog.facts import Status
 
-_CHANGES = (
-    ("gone", ("is gone", "'s gone", "are gone", "gone already", "is history", "are history", "went away", "disappeared", "cleaned up", "all gone", "came right out", "sanded out", "turned it away", "turned away", "no longer there", "turned out", "it's gone", "that's gone", "cut away", "turned it out")),
-    ("repaired", ("repaired", "filled", "is fixed", "glued up", "patched", "stabilized", "stabilised", "mended", "glued shut", "i filled", "fixed", "is solid now")),
-    ("new", ("brand new", "wasn't there", "weren't there", "is new", "that's new", "just opened", "just appeared", "has opened up", "new crack", "new check", "wasn't here", "new one", "just now", "just showed up", "opened up")),
-    ("worse", ("longer", "bigger", "worse", "grown", "growing", "spread", "spreading", "has opened", "wider", "opening up more", "got deeper", "gets any", "run further", "ran further")),
-    ("stable", ("stable", "hasn't moved", "hasn't budged", "no worse", "hasn't grown", "hasn't changed", "same as", "settled", "no bigger", "hasn't opened", "not moved", "stayed put", "hasn't got any", "no different", "hasn't spread", "holding")),
-)  # fmt: skip
-_WORSE_NO = ("no longer", "not bigger", "no bigger", "no worse", "hasn't grown", "not any bigger", "any bigger than", "not worse", "not getting bigger", "hasn't got any")
-_WHERE = frozenset("up from in down below above to off away back".split())
+_CHANGES = phrases_by("change")
+_WORSE_NO = (
+    "no longer",
+    "not bigger",
+    "no bigger",
+    "no worse",
+    "hasn't grown",
+    "not any bigger",
+    "any bigger than",
+    "not worse",
+    "not getting bigger",
+    "hasn't got any",
+)
+_WHERE = wordset("up from in down below above to off away back")
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
     """Each defect with the size said of it; sizes said of "it" right after belong to it too."""
-    named = [m for m in reading.mentions("defect")]
+    named = list(reading.mentions("defect"))
     claimed: set[int] = set()
     for n, mention in enumerate(named):
         i, j, item = mention.start, mention.end, mention.term.item
@@ -37,7 +43,11 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         change = _change(reading, i, j, ceiling)
         if change and status != "denied":
             attrs["change"] = change
-            if change in ("gone", "repaired", "stable", "new") and status is None and reading.statuses.at(i, j) == "denied":
+            if (
+                change in ("gone", "repaired", "stable", "new")
+                and status is None
+                and reading.statuses.at(i, j) == "denied"
+            ):
                 status = "done"
         value, low, high = size.read("size") if size else (None, None, None)
         if size:
@@ -45,19 +55,45 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         if size and size.start > j and reading.paused(j, size.start + 1):
             # Named in one remark and measured in the next: both are stated.
             yield Candidate("defect", i, j, item, status=status, attrs=attrs, anchor=i, term=mention.term, score=0.88)
-            yield Candidate("defect", size.start, size.end, item, value, low, high, _unit(reading, size), size.approx, "done", quantity=size.start, anchor=size.start, score=0.85)
+            yield Candidate(
+                "defect",
+                size.start,
+                size.end,
+                item,
+                value,
+                low,
+                high,
+                _unit(reading, size),
+                size.approx,
+                "done",
+                quantity=size.start,
+                anchor=size.start,
+                score=0.85,
+            )
             continue
         yield Candidate(
-            "defect", min(i, size.start) if size else i, max(j, size.end) if size else j, item, value, low, high,
-            _unit(reading, size) if size else None, bool(size and size.approx), status, attrs=attrs, score=0.93,
-            quantity=size.start if size else None, anchor=i, term=mention.term,
-        )  # fmt: skip
+            "defect",
+            min(i, size.start) if size else i,
+            max(j, size.end) if size else j,
+            item,
+            value,
+            low,
+            high,
+            _unit(reading, size) if size else None,
+            bool(size and size.approx),
+            status,
+            attrs=attrs,
+            score=0.93,
+            quantity=size.start if size else None,
+            anchor=i,
+            term=mention.term,
+        )
         yield from _said_again(reading, mention, item, size, j, ceiling, claimed)
         yield from _none_elsewhere(reading, mention, item, ceiling)
     yield from _unchanged(reading, named)
 
 
-_STILL = ("no worse", "hasn't moved", "hasn't grown", "hasn't budged", "hasn't changed", "hasn't spread", "hasn't got any worse", "it's settled", "it's stable")
+_STILL = phrases("still")
 
 
 def _unchanged(reading: Reading, named: list[Mention]) -> Iterator[Candidate]:
@@ -67,9 +103,11 @@ def _unchanged(reading: Reading, named: list[Mention]) -> Iterator[Candidate]:
         if word not in ("no", "hasn't", "it's") or not reading.says(i, *_STILL):
             continue
         k = bisect_left(starts, i)
-        if not k or not 14 <= i - starts[k - 1] <= 400 or k < len(starts) and starts[k] - i < 14:
+        if not k or not 14 <= i - starts[k - 1] <= 400 or (k < len(starts) and starts[k] - i < 14):
             continue
-        yield Candidate("defect", i, i + 2, named[k - 1].term.item, status="done", attrs={"change": "stable"}, score=0.7)
+        yield Candidate(
+            "defect", i, i + 2, named[k - 1].term.item, status="done", attrs={"change": "stable"}, score=0.7
+        )
 
 
 def _unit(reading: Reading, size: Quantity) -> str:
@@ -83,17 +121,31 @@ def _idle(reading: Reading, mention: Mention) -> bool:
     """Where the words promise, joke or speak of the defect in general."""
     after = reading.after(mention.end, 2)
     before = reading.before(mention.start, 3)
-    return after[:1] in (["free"], ["repair"], ["filler"], ["resistant"], ["prone"]) or before[-2:] in (["prevent", "the"], ["avoid", "a"], ["avoid", "any"]) or before[-1:] == ["prevent"] or before[-2:] in (["out", "for"], ["prone", "to"], ["look", "for"]) or before[-1:] == ["avoid"]
+    return (
+        after[:1] in (["free"], ["repair"], ["filler"], ["resistant"], ["prone"])
+        or before[-2:] in (["prevent", "the"], ["avoid", "a"], ["avoid", "any"])
+        or before[-1:] == ["prevent"]
+        or before[-2:] in (["out", "for"], ["prone", "to"], ["look", "for"])
+        or before[-1:] == ["avoid"]
+    )
 
 
 def _size(reading: Reading, i: int, j: int, floor: int, ceiling: int, claimed: set[int]) -> Quantity | None:
     """The length said of a defect: before it as an attribute, or after it in the same breath."""
     before = reading.quantity_before(i, 2)
-    if before is not None and before.start >= floor and before.start not in claimed and reading.text[i:j] == ["out", "of", "round"] and before.unit is None and before.amount.size and before.amount.size < 2:
+    if (
+        before is not None
+        and before.start >= floor
+        and before.start not in claimed
+        and reading.text[i:j] == ["out", "of", "round"]
+        and before.unit is None
+        and before.amount.size
+        and before.amount.size < 2
+    ):
         return before
     if before is not None and before.start >= floor and before.start not in claimed and before.unit in LENGTH:
         gap = reading.text[before.end : i]
-        if all(w in ("long", "wide", "of", "deep", "hairline", "little", "big", "end", "drying", "nasty", "tiny") for w in gap):
+        if all(w in wordset("long wide of deep hairline little big end drying nasty tiny") for w in gap):
             return before
     for quantity in reading.numbers(j, min(j + 16, ceiling)):
         if quantity.start in claimed or not _length(reading, quantity):
@@ -105,7 +157,9 @@ def _size(reading: Reading, i: int, j: int, floor: int, ceiling: int, claimed: s
         if _where(reading, quantity):
             continue
         nxt = reading.next(quantity.end)
-        if nxt in ("tenon", "recess", "faceplate", "jaws", "blank", "bowl", "hole", "gouge", "disc", "scraper", "parting", "skew", "spindle", "bit", "detail"):
+        if nxt in wordset(
+            "tenon recess faceplate jaws blank bowl hole gouge disc scraper parting skew spindle bit detail"
+        ):
             return None
         return quantity
     return None
@@ -116,11 +170,25 @@ def _length(reading: Reading, quantity: Quantity) -> bool:
         return True
     after = reading.next(quantity.end)
     head = reading.before(quantity.start, 3)
-    if quantity.unit is None and quantity.amount.size is not None and quantity.amount.value < 12 and quantity.amount.value != int(quantity.amount.value) and (head[:1] == ["it's"] or head[-1:] in (["about"], ["maybe"], ["a"])):
+    if (
+        quantity.unit is None
+        and quantity.amount.size is not None
+        and quantity.amount.value < 12
+        and quantity.amount.value != int(quantity.amount.value)
+        and (head[:1] == ["it's"] or head[-1:] in (["about"], ["maybe"], ["a"]))
+    ):
         return True
-    if quantity.unit is None and quantity.amount.size is not None and after in ("deep", "wide", "long", "across", "of", "wider", "out"):
+    if (
+        quantity.unit is None
+        and quantity.amount.size is not None
+        and after in wordset("deep wide long across of wider out")
+    ):
         return True
-    return quantity.unit is None and after in ("deep", "wide", "long", "across") or (quantity.unit is None and reading.text[quantity.start - 1 : quantity.start] == ["to"] and reading.text[quantity.start - 2 : quantity.start - 1] == ["closer"])
+    return (quantity.unit is None and after in ("deep", "wide", "long", "across")) or (
+        quantity.unit is None
+        and reading.text[quantity.start - 1 : quantity.start] == ["to"]
+        and reading.text[quantity.start - 2 : quantity.start - 1] == ["closer"]
+    )
 
 
 def _reaches(reading: Reading, j: int, quantity: Quantity) -> bool:
@@ -130,31 +198,76 @@ def _reaches(reading: Reading, j: int, quantity: Quantity) -> bool:
     between = reading.text[j:q]
     if borders:
         head = reading.text[borders[-1] : q]
-        brief = not head and len(borders) == 1 and (reading.next(quantity.end) in ("now", "or", "long", "") or reading.comma_before(quantity.end))
-        if len(borders) > 1 or not brief and not (head and head[0] in ("it's", "that's", "it", "about", "maybe", "around", "roughly", "only", "they're")) or any(w in ("and", "so") for w in head) or len(head) > 6:
+        brief = (
+            not head
+            and len(borders) == 1
+            and (reading.next(quantity.end) in ("now", "or", "long", "") or reading.comma_before(quantity.end))
+        )
+        if (
+            len(borders) > 1
+            or (
+                not brief
+                and not (head and head[0] in wordset("it's that's it about maybe around roughly only they're"))
+            )
+            or any(w in ("and", "so") for w in head)
+            or len(head) > 6
+        ):
             return False
         return not any(w in ("i", "i'm", "i've", "bowl", "wall", "rim's") for w in between)
-    if any(w in ("i'm", "i've", "i'll", "i'd", "wall", "walls", "tenon", "cut", "chuck", "screws", "blank", "thick", "drill", "drilled", "i", "lathe") for w in between):
-        return False
-    return True
+    return not any(
+        w in wordset("i'm i've i'll i'd wall walls tenon cut chuck screws blank thick drill drilled i lathe")
+        for w in between
+    )
 
 
 def _where(reading: Reading, quantity: Quantity) -> bool:
     """ "an inch up from the end": where it lies, not how long it is."""
     after = reading.after(quantity.end, 3)
-    return bool(after) and (after[0] in ("up", "in", "down", "back", "below", "above", "away", "off") and (after[1:2] in (["from"], ["off"], [""]) or after[0] != "down" and after[1:2] == ["the"] and "goes" not in reading.before(quantity.start, 4)) or after[0] == "from" and after[1:2] in (["the"], ["where"]))
+    return bool(after) and (
+        (
+            after[0] in wordset("up in down back below above away off")
+            and (
+                after[1:2] in (["from"], ["off"], [""])
+                or (after[0] != "down" and after[1:2] == ["the"] and "goes" not in reading.before(quantity.start, 4))
+            )
+        )
+        or (after[0] == "from" and after[1:2] in (["the"], ["where"]))
+    )
 
 
-def _said_again(reading: Reading, mention: Mention, item: str, size: Quantity | None, j: int, ceiling: int, claimed: set[int]) -> Iterator[Candidate]:
+def _said_again(
+    reading: Reading, mention: Mention, item: str, size: Quantity | None, j: int, ceiling: int, claimed: set[int]
+) -> Iterator[Candidate]:
     """ "The note said a two inch crack. It's five and a half inches": a second size of the same defect."""
     if size is None:
         return
     for quantity in reading.numbers(max(j, size.end), min(max(j, size.end) + 8, ceiling)):
         head = reading.text[max(j, size.end) : quantity.start]
-        if quantity.unit in LENGTH and head and head[0] in ("it's", "but", "that's", "it") and len(head) <= 4 and not any(w in ("wall", "thick", "i", "bowl") for w in head) and not _where(reading, quantity):
+        if (
+            quantity.unit in LENGTH
+            and head
+            and head[0] in ("it's", "but", "that's", "it")
+            and len(head) <= 4
+            and not any(w in ("wall", "thick", "i", "bowl") for w in head)
+            and not _where(reading, quantity)
+        ):
             claimed.add(quantity.start)
             value, low, high = quantity.read("size")
-            yield Candidate("defect", size.end, quantity.end, item, value, low, high, _unit(reading, quantity), quantity.approx, "done" if head[0] != "it" else None, quantity=quantity.start, anchor=quantity.start, score=0.8)
+            yield Candidate(
+                "defect",
+                size.end,
+                quantity.end,
+                item,
+                value,
+                low,
+                high,
+                _unit(reading, quantity),
+                quantity.approx,
+                "done" if head[0] != "it" else None,
+                quantity=quantity.start,
+                anchor=quantity.start,
+                score=0.8,
+            )
         break
 
 
@@ -171,9 +284,20 @@ def _status(reading: Reading, mention: Mention) -> Status | None:
     i, j = mention.start, mention.end
     before, after = reading.before(i, 6), reading.after(j, 6)
     last = before[-1:] or [""]
-    if last[0] in ("no", "zero", "without") or before[-2:] in (["no", "more"], ["no", "new"], ["not", "a"], ["isn't", "a"], ["no", "visible"], ["no", "big"], ["without", "any"], ["no", "real"]):
+    if last[0] in ("no", "zero", "without") or before[-2:] in (
+        ["no", "more"],
+        ["no", "new"],
+        ["not", "a"],
+        ["isn't", "a"],
+        ["no", "visible"],
+        ["no", "big"],
+        ["without", "any"],
+        ["no", "real"],
+    ):
         return "denied"
-    if any(w in ("want", "hope", "worried", "afraid", "risk", "chance", "avoid") for w in before[-4:]) or before[-2:] in (["case", "of"],):
+    if any(w in wordset("want hope worried afraid risk chance avoid") for w in before[-4:]) or before[-2:] in (
+        ["case", "of"],
+    ):
         return "hypothetical" if reading.statuses.at(i, j) in ("done", "planned") else None
     if after[:2] == ["if", "i"]:
         return "hypothetical"
@@ -184,7 +308,13 @@ def _status(reading: Reading, mention: Mention) -> Status | None:
 
 def _to_come(reading: Reading, mention: Mention) -> bool:
     """ "it'll warp", "it's going to check": the defect itself is what is expected."""
-    return any(w in ("it'll", "it", "they'll", "that'll", "will", "wood", "gonna", "ends") for w in reading.before(mention.start, 2)) or reading.previous(mention.start) == "to" and mention.term.item in ("warp", "crack") and mention.term.needs in ("verb", "moved", "")
+    return any(
+        w in wordset("it'll it they'll that'll will wood gonna ends") for w in reading.before(mention.start, 2)
+    ) or (
+        reading.previous(mention.start) == "to"
+        and mention.term.item in ("warp", "crack")
+        and mention.term.needs in ("verb", "moved", "")
+    )
 
 
 def _change(reading: Reading, i: int, j: int, ceiling: int) -> str | None:
@@ -192,7 +322,7 @@ def _change(reading: Reading, i: int, j: int, ceiling: int) -> str | None:
     low = max(i - 5, reading.clauses.sentence(i)[0])
     high = min(ceiling, j + 18, reading.n)
     for k in range(j + 1, high):
-        if reading.border[k] >= PAUSE and reading.text[k] not in ("it's", "it", "look", "that", "and", "not", "but", "hasn't", "that's"):
+        if reading.border[k] >= PAUSE and reading.text[k] not in wordset("it's it look that and not but hasn't that's"):
             high = k
             break
     window = " ".join(reading.text[low:high])
@@ -205,7 +335,10 @@ def _change(reading: Reading, i: int, j: int, ceiling: int) -> str | None:
                 continue
             if change == "worse" and any(p in window for p in _WORSE_NO):
                 continue
-            if form in ("longer", "bigger", "wider", "opened up", "new one", "holding", "just now", "filled", "worse") and found < 0:
+            if (
+                form in ("longer", "bigger", "wider", "opened up", "new one", "holding", "just now", "filled", "worse")
+                and found < 0
+            ):
                 continue
             if form == "wider" and "one way" in window:
                 continue

@@ -8,33 +8,47 @@ from shoplog.extract.lexicon import plain
 from shoplog.extract.quantities import LENGTH, Quantity
 from shoplog.extract.reading import Candidate, Reading
 from shoplog.extract.stream import COMMA, PAUSE
+from shoplog.extract.wordset import table, wordset
 
 #: What is said right after a size, to what it measures.
 _AFTER = {
-    "across": "diameter", "diameter": "diameter", "wide": "width", "width": "width", "tall": "height", "high": "height",
-    "height": "height", "long": "length", "length": "length", "thick": "thickness", "thickness": "thickness", "deep": "depth",
-    "depth": "depth", "square": "width", "squared": "width", "squarish": "width", "through": "diameter", "round": "diameter", "thin": "thickness",
+    "across": "diameter",
+    "diameter": "diameter",
+    "wide": "width",
+    "width": "width",
+    "tall": "height",
+    "high": "height",
+    "height": "height",
+    "long": "length",
+    "length": "length",
+    "thick": "thickness",
+    "thickness": "thickness",
+    "deep": "depth",
+    "depth": "depth",
+    "square": "width",
+    "squared": "width",
+    "squarish": "width",
+    "through": "diameter",
+    "round": "diameter",
+    "thin": "thickness",
     "wider": "width",
-}  # fmt: skip
+}
 #: Parts by the size that is meant when none is named.
-_ROUND = frozenset("tenon spigot bowl platter hole recess mortise stem tip rim foot base disc plate opening mouth cup neck finial knob bead log branch limb round form vase stool top goblet dish plug lid ring dowel column baluster handle spindle leg part thing cylinder core".split())
-_PARTS = {
-    "blank": "blank", "blanks": "blank", "bowl": "bowl", "bowls": "bowl", "hole": "hole", "holes": "hole", "tenon": "tenon", "tenons": "tenon", "rim": "rim",
-    "recess": "recess", "mortise": "recess", "foot": "foot", "base": "base", "stem": "stem", "tip": "tip", "spigot": "spigot", "log": "log", "cup": "cup",
-    "branch": "branch", "platter": "platter", "ring": "ring", "rings": "ring", "lid": "lid", "leg": "leg", "legs": "leg", "piece": "piece", "board": "board",
-    "slab": "slab", "opening": "opening", "neck": "neck", "finial": "finial", "box": "box", "vase": "vase", "form": "form", "handle": "handle", "plate": "plate",
-    "belly": "belly", "bottom": "bottom", "top": "top", "bead": "bead", "cove": "cove", "knob": "knob", "segment": "segment", "goblet": "goblet", "mouth": "mouth",
-    "limb": "limb", "square": "square", "spindle": "spindle", "tenant": "tenon", "tendon": "tenon", "tenants": "tenon", "tendons": "tenon", "round": "round", "disc": "disc", "shoulder": "shoulder",
-    "trunk": "trunk", "chunk": "chunk", "plug": "plug", "baluster": "baluster", "insert": "insert", "rebate": "rebate", "flange": "flange", "core": "core", "billet": "billet", "squares": "square", "pin": "pin", "pins": "pin", "end": "end", "ball": "ball", "fillet": "fillet", "edge": "edge", "flat": "flat",
-}  # fmt: skip
+_ROUND = wordset(
+    "tenon spigot bowl platter hole recess mortise stem tip rim foot base disc plate opening mouth cup neck "
+    "finial knob bead log branch limb round form vase stool top goblet dish plug lid ring dowel column baluster "
+    "handle spindle leg part thing cylinder core"
+)
+_PARTS = {w.strip(): r["part"] for r in table("parts.csv") for w in r["words"].split(";")}
 _THIN_ROUND = frozenset(("stem", "tip", "branch", "finial", "spindle", "leg", "neck", "log"))
-_OTHER_NOUNS = frozenset(
-    "screw screws faceplate jaws disc disk wheel gouge scraper skew bit drill chisel pad bolt nail nails board-foot lens tv "
-    "pipe hose post bar nut knife brush tape sander saw thread spacer mandrel crack split check knot void tool worm tubes tube bowlgouge "
-    "strip strips snow rain nails putter fish screws' nailer dowel's monitor morse taper hss tpi tooth teeth gap adapter spindle belt".split()
+_OTHER_NOUNS = wordset(
+    "screw screws faceplate jaws disc disk wheel gouge scraper skew bit drill chisel pad bolt nail nails "
+    "board-foot lens tv pipe hose post bar nut knife brush tape sander saw thread spacer mandrel crack split "
+    "check knot void tool worm tubes tube bowlgouge strip strips snow rain putter fish screws' nailer dowel's "
+    "monitor morse taper hss tpi tooth teeth gap adapter spindle belt"
 )
 _WALLS = frozenset(("wall", "walls", "wall's", "calipers", "callipers", "caliper"))
-_NOT_SIZED = frozenset("away apart from off ahead behind short taller wider thinner thicker longer".split())
+_NOT_SIZED = wordset("away apart from off ahead behind short taller wider thinner thicker longer")
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
@@ -51,13 +65,24 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         part, part_at = _part(reading, quantity, end)
         wall = _wall(reading, quantity)
         if unit is None and item is None and wall is None:
-            follows_on = quantity.amount.size is not None and (quantity.start - wall_at < 22 or last_part is not None and quantity.start - last_part[0] < 16)
-            if not (_bare(reading, quantity, part) or follows_on and reading.previous(quantity.start) in ("to", "at", "about", "than", "under", "is")):
+            follows_on = quantity.amount.size is not None and (
+                quantity.start - wall_at < 22 or (last_part is not None and quantity.start - last_part[0] < 16)
+            )
+            if not (
+                _bare(reading, quantity, part)
+                or (follows_on and reading.previous(quantity.start) in ("to", "at", "about", "than", "under", "is"))
+            ):
                 continue
         value, low, high = quantity.read("size")
         biggest = max(v for v in (value, high, 0.0) if v is not None)
         if unit is None:
-            if quantity.amount.time is not None and quantity.amount.value > 24 and item is None and wall is None and part is None:
+            if (
+                quantity.amount.time is not None
+                and quantity.amount.value > 24
+                and item is None
+                and wall is None
+                and part is None
+            ):
                 continue
             unit = _unsaid(reading, quantity, biggest)
         if wall and item in (None, "thickness"):
@@ -66,10 +91,18 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         if item is None:
             if part is not None:
                 item, score = _of_part(reading, part, quantity), 0.72
-            elif quantity.start - wall_at < 22 and not _other(reading, quantity) and biggest <= (2 if unit == "in" else 50):
+            elif (
+                quantity.start - wall_at < 22
+                and not _other(reading, quantity)
+                and biggest <= (2 if unit == "in" else 50)
+            ):
                 item, score = "wall thickness", 0.6
                 wall_at = quantity.start
-            elif last_part and quantity.start - last_part[0] < 16 and reading.previous(quantity.start) in ("to", "at", "about", "now", "than"):
+            elif (
+                last_part
+                and quantity.start - last_part[0] < 16
+                and reading.previous(quantity.start) in ("to", "at", "about", "now", "than")
+            ):
                 part = last_part[1]
                 item, score = _of_part(reading, part, quantity), 0.6
             else:
@@ -78,13 +111,33 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             continue
         if item == "thickness" and part in _THIN_ROUND and biggest:
             item = "diameter"
-        if item == "width" and part in ("recess", "tenon", "spigot", "hole", "mortise", "bowl", "platter", "opening", "foot", "rim") and reading.text[end - 1 : end] == ["wide"]:
+        if (
+            item == "width"
+            and part in wordset("recess tenon spigot hole mortise bowl platter opening foot rim")
+            and reading.text[end - 1 : end] == ["wide"]
+        ):
             item = "diameter"
         if part:
             last_part = (quantity.start, part)
         attrs = {"of": part} if part else {}
-        start = min(quantity.start, part_at) if part and quantity.start - part_at < 6 and part_at >= 0 else quantity.start
-        yield Candidate("dimension", start, max(end, quantity.end), item, value, low, high, unit, quantity.approx, attrs=attrs, score=score, quantity=quantity.start, anchor=quantity.start)
+        start = (
+            min(quantity.start, part_at) if part and quantity.start - part_at < 6 and part_at >= 0 else quantity.start
+        )
+        yield Candidate(
+            "dimension",
+            start,
+            max(end, quantity.end),
+            item,
+            value,
+            low,
+            high,
+            unit,
+            quantity.approx,
+            attrs=attrs,
+            score=score,
+            quantity=quantity.start,
+            anchor=quantity.start,
+        )
 
 
 def _measure(reading: Reading, quantity: Quantity) -> tuple[str | None, int, float]:
@@ -101,21 +154,27 @@ def _measure(reading: Reading, quantity: Quantity) -> tuple[str | None, int, flo
                 break
             if word in ("through", "round", "across", "long") and k > end:
                 break
-            if word == "through" and reading.next(k + 1) in ("to", "the", "it") or (word == "through" and quantity.unit is None):
+            if (word == "through" and reading.next(k + 1) in ("to", "the", "it")) or (
+                word == "through" and quantity.unit is None
+            ):
                 break
             if word in ("high", "deep", "long", "wide", "thick") and reading.next(k + 1) in ("speed", "enough-to"):
                 break
-            if word in ("length",) and k > end or word == "thin" and not quantity.unit:
+            if (word in ("length",) and k > end) or (word == "thin" and not quantity.unit):
                 break
             return _AFTER[word], k + 1, 0.92 if quantity.unit else 0.85
-        if word not in ("in", "or", "so", "by", "at", "ish", "give", "about", "on", "or"):
+        if word not in wordset("in or so by at ish give about on"):
             break
         if word in ("at", "on", "by", "about", "give"):
             break
     before = reading.before(quantity.start, 6)
     if reading.next(end) == "by" and reading.numbers(end + 1, end + 2):
         return "width", end, 0.8
-    if before[-3:] == ["what's", "left", "is"] or before[-2:] == ["to", "length"] or before[-4:-1] == ["what's", "left", "is"]:
+    if (
+        before[-3:] == ["what's", "left", "is"]
+        or before[-2:] == ["to", "length"]
+        or before[-4:-1] == ["what's", "left", "is"]
+    ):
         return "length", end, 0.8
     for back, word in enumerate(reversed(before)):
         if word in ("diameter", "width", "height", "depth", "length") and back <= 4:
@@ -133,7 +192,11 @@ def _wall(reading: Reading, quantity: Quantity) -> float | None:
     after = reading.after(quantity.end, 4)
     if quantity.unit not in ("in", "mm", None):
         return None
-    if after[:1] in (["wall"], ["walls"]) or after[:2] in (["of", "wall"],) or after[:2] in (["thick", "wall"], ["thick", "walls"]):
+    if (
+        after[:1] in (["wall"], ["walls"])
+        or after[:2] in (["of", "wall"],)
+        or after[:2] in (["thick", "wall"], ["thick", "walls"])
+    ):
         return 0.92
     before = reading.before(q, 12)
     if after[:1] and after[0] in _AFTER and after[0] not in ("thick", "all", "thin", "thickness"):
@@ -143,11 +206,23 @@ def _wall(reading: Reading, quantity: Quantity) -> float | None:
         if any(w in ("deep", "depth", "tenon", "hole", "tall", "screw") for w in since):
             return None
         return 0.88
-    if after[:3] in (["on", "the", "walls"], ["on", "the", "wall"], ["at", "the", "wall"], ["in", "the", "wall"], ["in", "the", "walls"], ["for", "the", "wall"]) or after[:2] in (["all", "over"],) and quantity.unit:
+    if after[:3] in (
+        ["on", "the", "walls"],
+        ["on", "the", "wall"],
+        ["at", "the", "wall"],
+        ["in", "the", "wall"],
+        ["in", "the", "walls"],
+        ["for", "the", "wall"],
+    ) or (after[:2] in (["all", "over"],) and quantity.unit):
         return 0.85
     low, _ = reading.clauses.clause(q)
     clause = reading.text[low:q]
-    if quantity.unit and any(w in ("roughed", "hollowed", "turned", "thinned") for w in clause) and clause[-1:] in (["to"], ["at"], ["about"], ["around"]) and not any(w in ("diameter", "tenon", "deep", "long") for w in clause):
+    if (
+        quantity.unit
+        and any(w in ("roughed", "hollowed", "turned", "thinned") for w in clause)
+        and clause[-1:] in (["to"], ["at"], ["about"], ["around"])
+        and not any(w in ("diameter", "tenon", "deep", "long") for w in clause)
+    ):
         return 0.75
     if quantity.unit and any(w in ("thinner", "thicker") for w in before[-4:]) and "than" in before[-3:]:
         return 0.8
@@ -163,12 +238,15 @@ def _part(reading: Reading, quantity: Quantity, end: int) -> tuple[str | None, i
             break
         if word in _PARTS:
             follow = reading.next(k + 1)
-            if word in ("spindle", "bowl") and follow in ("gouge", "gauge", "blank", "saver", "steady", "lathe", "roughing"):
+            if word in ("spindle", "bowl") and follow in wordset("gouge gauge blank saver steady lathe roughing"):
                 return ("blank", k) if follow == "blank" else (None, -1)
             if word == "round" and follow in ("nose", "skew", "shank"):
                 return None, -1
             return _PARTS[word], k
-        if word not in ("round", "square", "deep", "wide", "long", "thick", "dovetail", "dovetailed", "little", "bark", "cherry", "depth", "salad", "thin", "on", "diameter", "tall", "one"):
+        if word not in wordset(
+            "round square deep wide long thick dovetail dovetailed little bark cherry depth salad thin on "
+            "diameter tall one"
+        ):
             break
         if word == "on":
             break
@@ -190,9 +268,16 @@ def _part(reading: Reading, quantity: Quantity, end: int) -> tuple[str | None, i
     for k in range(quantity.start - 1, low - 1, -1):
         word = plain(reading.text[k])
         if word in _PARTS and reading.text[k + 1 : k + 2] not in (["gouge"], ["gauge"], ["saw"], ["with"]):
-            if word in ("bottom", "top", "square", "round", "ring", "piece", "bead", "form", "base", "box", "leg", "shoulder", "end", "pin", "pins") and reading.text[k - 1 : k] in (["on", "the"], ["the", "way"]):
+            if word in wordset(
+                "bottom top square round ring piece bead form base box leg shoulder end pin pins"
+            ) and reading.text[k - 1 : k] in (["on", "the"], ["the", "way"]):
                 continue
-            if reading.text[k - 1] == "the" and k >= 2 and reading.text[k - 2] in ("on", "in", "at", "off", "of", "near", "from", "onto", "over") and word not in ("hole", "belly", "rim", "foot"):
+            if (
+                reading.text[k - 1] == "the"
+                and k >= 2
+                and reading.text[k - 2] in wordset("on in at off of near from onto over")
+                and word not in ("hole", "belly", "rim", "foot")
+            ):
                 continue
             return _PARTS[word], k
         if word == "part" and reading.text[k - 1] in ("thin", "thick", "narrow", "wide"):
@@ -211,18 +296,30 @@ def _of_part(reading: Reading, part: str, quantity: Quantity) -> str:
 def _bare(reading: Reading, quantity: Quantity, part: str | None) -> bool:
     """A number without unit that is a size all the same: a fraction, or "measures 38 and a half"."""
     before = reading.before(quantity.start, 4)
-    if quantity.upper is None and quantity.amount.size is not None and quantity.amount.value < 12 and quantity.amount.value != int(quantity.amount.value):
+    if (
+        quantity.upper is None
+        and quantity.amount.size is not None
+        and quantity.amount.value < 12
+        and quantity.amount.value != int(quantity.amount.value)
+    ):
         return part is not None or any(w in ("wall", "walls", "measures", "calipers") for w in before)
     if any(w in ("measures", "measured", "calipers", "measuring") for w in before[-2:]):
         return True
-    if part in ("stem", "wall", "spigot", "tenon", "tip") and before[-2:-1] in (["go"], ["down"]) and before[-1:] == ["to"] and quantity.amount.value < 25:
+    if (
+        part in ("stem", "wall", "spigot", "tenon", "tip")
+        and before[-2:-1] in (["go"], ["down"])
+        and before[-1:] == ["to"]
+        and quantity.amount.value < 25
+    ):
         return reading.metric or quantity.amount.size is not None
     return False
 
 
 def _unsaid(reading: Reading, quantity: Quantity, biggest: float) -> str:
     """The unit that was not said: the one of the nearest length, else the speaker's."""
-    near = [q for q in reading.numbers(max(0, quantity.start - 40), quantity.start + 40) if q.unit in ("in", "mm", "cm")]
+    near = [
+        q for q in reading.numbers(max(0, quantity.start - 40), quantity.start + 40) if q.unit in ("in", "mm", "cm")
+    ]
     fraction = quantity.amount.value != int(quantity.amount.value) and biggest < 3
     if near and not fraction:
         nearest = min(near, key=lambda q: abs(q.start - quantity.start))
@@ -240,11 +337,13 @@ def _other(reading: Reading, quantity: Quantity) -> bool:
             break
         if word in _OTHER_NOUNS:
             return not (word == "spindle" and reading.next(k + 1) not in ("gouge", "gauge", "roughing"))
-        if word in ("of", "and", "to", "so", "on", "in", "at"):
+        if word in wordset("of and to so on in at"):
             break
     if _subject_other(reading, quantity):
         return True
-    return reading.next(quantity.end) in _NOT_SIZED or reading.says(quantity.end, "out of round", "up from", "to go", "in from", "down from")
+    return reading.next(quantity.end) in _NOT_SIZED or reading.says(
+        quantity.end, "out of round", "up from", "to go", "in from", "down from"
+    )
 
 
 def _subject_other(reading: Reading, quantity: Quantity) -> bool:

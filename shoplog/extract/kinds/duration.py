@@ -6,12 +6,12 @@ from collections.abc import Iterator
 
 from shoplog.extract.quantities import TIME, Quantity
 from shoplog.extract.reading import Candidate, Reading
-from shoplog.extract.stream import COMMA, PAUSE
+from shoplog.extract.wordset import wordset
 from shoplog.facts import Status
 
-_PROCESSES = frozenset("clamp clamps dry drying soak cure curing boil season set harden".split())
-_BE_WAITING = frozenset("leaving giving letting stays stay goes going leave let give gives".split())
-_IDIOMS = frozenset("minute second moment day".split())
+_PROCESSES = wordset("clamp clamps dry drying soak cure curing boil season set harden")
+_BE_WAITING = wordset("leaving giving letting stays stay goes going leave let give gives")
+_IDIOMS = wordset("minute second moment day")
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
@@ -31,13 +31,33 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         reading_as = "value"
         value, low, high = quantity.read("value")
         unit = quantity.unit or last_unit
-        if quantity.unit == "s" and quantity.amount.size is not None and quantity.amount.size < 1 and not reading.in_clause("wait", quantity.start):
+        if (
+            quantity.unit == "s"
+            and quantity.amount.size is not None
+            and quantity.amount.size < 1
+            and not reading.in_clause("wait", quantity.start)
+        ):
             continue
         attrs = _of(reading, quantity)
         if quantity.unit is None and not attrs and last_of:
             attrs = dict(last_of)
         last_of, last_at, last_unit = attrs, quantity.end, unit
-        yield Candidate("duration", quantity.start, quantity.end, None, value, low, high, unit, quantity.approx, _status(reading, quantity), attrs, score, quantity.start, quantity.start)
+        yield Candidate(
+            "duration",
+            quantity.start,
+            quantity.end,
+            None,
+            value,
+            low,
+            high,
+            unit,
+            quantity.approx,
+            _status(reading, quantity),
+            attrs,
+            score,
+            quantity.start,
+            quantity.start,
+        )
         del reading_as
 
 
@@ -47,7 +67,13 @@ def _elliptic(reading: Reading, quantity: Quantity) -> bool:
     after = reading.next(quantity.end)
     if quantity.amount.value > 120 or quantity.amount.value < 1 or not quantity.amount.bare:
         return False
-    return (before[-1:] in (["says"], ["said"]) or before[-3:] == ["get", "it", "to"] or before[-2:] == ["it", "to"] or before[-1:] == ["gave"] and False or before[-2:] in (["gave", "it"], ["give", "it"])) and after not in ("percent", "inch", "coats", "of", "grit")
+    return (
+        before[-1:] in (["says"], ["said"])
+        or before[-3:] == ["get", "it", "to"]
+        or before[-2:] == ["it", "to"]
+        or (before[-1:] == ["gave"] and False)
+        or before[-2:] in (["gave", "it"], ["give", "it"])
+    ) and after not in ("percent", "inch", "coats", "of", "grit")
 
 
 def _score(reading: Reading, quantity: Quantity) -> float:
@@ -60,23 +86,52 @@ def _score(reading: Reading, quantity: Quantity) -> float:
         return 0.7
     if quantity.unit in ("s", "min") and before[-2:] in (["give", "me"], ["give", "us"]):
         return 0.0
-    if nxt in ("later", "old", "on", "of", "from", "and-a-half", "into") and not (nxt == "of" and after[1:2] in (["drying"], ["waiting"], ["soaking"], ["sanding"], ["clamp"], ["cure"], ["hand"], ["pressure"])) and not (nxt == "on" and after[1:2] in (["the"], ["a"], ["my"], ["each"])) and not (nxt == "from" and False):
+    if (
+        nxt in wordset("later old on of from and-a-half into")
+        and not (
+            nxt == "of"
+            and after[1:2]
+            in (["drying"], ["waiting"], ["soaking"], ["sanding"], ["clamp"], ["cure"], ["hand"], ["pressure"])
+        )
+        and not (nxt == "on" and after[1:2] in (["the"], ["a"], ["my"], ["each"]))
+        and not (False)
+    ):
         return 0.0
     if unit_word == "second" and nxt in ("coat", "one", "pass", "time", "hand", "crack"):
         return 0.0
     if quantity.implied:
         # "a minute", "a day" are figures of speech unless something waits.
-        if last in ("give", "gimme") or before[-2:] in (["give", "me"], ["give", "us"], ["hang", "on"], ["for", "just"], ["got", "a"], ["once", "in"], ["of", "the"], ["at", "the"]):
+        if last in ("give", "gimme") or before[-2:] in (
+            ["give", "me"],
+            ["give", "us"],
+            ["hang", "on"],
+            ["for", "just"],
+            ["got", "a"],
+            ["once", "in"],
+            ["of", "the"],
+            ["at", "the"],
+        ):
             return 0.0
-        if last in ("of", "this", "that", "the", "every", "each", "per", "of", "some", "all", "what", "in", "got") and not (last == "in" and False):
+        if last in wordset("of this that the every each per some all what in got") and not (False):
             return 0.0
-        if nxt in ("ago",) or after[:2] == ["or", "two"] and unit_word == "second":
+        if nxt in ("ago",) or (after[:2] == ["or", "two"] and unit_word == "second"):
             return 0.0 if unit_word in ("minute", "second") else 0.4
     if last == "every" or before[-2:-1] == ["every"]:
         return 0.0
     if reading.says(end, "ago") or reading.says(end, "back"):
-        return 0.8 if reading.near("work", q, 6, 3) or any(w in ("sharpened", "honed", "glued", "cut", "felled", "turned", "roughed", "sealed", "oiled", "came", "milled") for w in before) and not any(w in ("bought", "started") for w in before) else 0.0
-    if "long" == nxt and any(w in ("video", "movie", "it's") for w in before):
+        return (
+            0.8
+            if reading.near("work", q, 6, 3)
+            or (
+                any(
+                    w in wordset("sharpened honed glued cut felled turned roughed sealed oiled came milled")
+                    for w in before
+                )
+                and not any(w in ("bought", "started") for w in before)
+            )
+            else 0.0
+        )
+    if nxt == "long" and any(w in ("video", "movie", "it's") for w in before):
         return 0.0
     score = 0.0 if quantity.implied else 0.3
     low, high = reading.clauses.clause(q)
@@ -91,9 +146,13 @@ def _score(reading: Reading, quantity: Quantity) -> float:
     low_clause = text[low : low + 4]
     if "been" in low_clause and any(w in ("that's", "it's") for w in low_clause):
         score += 0.7
-    if before[-2:] == ["it's", "been"] or before[-2:] == ["that's", "been"] or "been" in before[-4:] and any(w in ("that's", "it's", "has", "that") for w in before):
+    if (
+        before[-2:] == ["it's", "been"]
+        or before[-2:] == ["that's", "been"]
+        or ("been" in before[-4:] and any(w in ("that's", "it's", "has", "that") for w in before))
+    ):
         score += 0.3
-    if any(w in ("for", "after", "about", "another", "at", "least", "over", "under", "between") for w in before[-3:]):
+    if any(w in wordset("for after about another at least over under between") for w in before[-3:]):
         score += 0.1
     if reading.statuses.at(q, q + 1) == "reported":
         score += 0.35
@@ -106,16 +165,24 @@ def _score(reading: Reading, quantity: Quantity) -> float:
     if reading.in_clause("wood", q):
         score += 0.1
     clause = text[low:high]
-    if reading.in_clause("wait", q) and reading.text[low] in ("i'll", "let", "leave", "give") or any(w in ("let", "leave", "clamp", "hold", "wait") for w in before):
+    if (reading.in_clause("wait", q) and reading.text[low] in ("i'll", "let", "leave", "give")) or any(
+        w in ("let", "leave", "clamp", "hold", "wait") for w in before
+    ):
         score += 0.3
     people = reading.beside("people", q, 7, 7)
     if people:
         score -= 0.5
-    if any(w in ("i've", "he's", "she's", "they've", "we've", "he", "she", "they") for w in clause[:3]) and any(w in ("been", "married", "doing", "lived", "worked", "known", "wanted", "had") for w in clause[:6]) and not any(w in ("drying", "sitting", "it", "soaking", "wood", "this") for w in clause):
+    if (
+        any(w in wordset("i've he's she's they've we've he she they") for w in clause[:3])
+        and any(w in wordset("been married doing lived worked known wanted had") for w in clause[:6])
+        and not any(w in ("drying", "sitting", "it", "soaking", "wood", "this") for w in clause)
+    ):
         score -= 0.6
     if nxt == "of" and after[1:2] not in (["hand"], ["drying"], ["clamp"], ["pressure"], ["soaking"], ["sanding"]):
         score -= 0.6
-    if any(w in ("see", "back", "ready", "birthday", "video", "married") for w in before[-4:]) and any(w in ("you", "in", "next") for w in before[-3:]):
+    if any(w in ("see", "back", "ready", "birthday", "video", "married") for w in before[-4:]) and any(
+        w in ("you", "in", "next") for w in before[-3:]
+    ):
         score -= 0.6
     return min(score, 0.93)
 
@@ -130,7 +197,7 @@ def _status(reading: Reading, quantity: Quantity) -> Status | None:
         return status if status in ("planned", "habit", "reported") else None
     if status == "done" and reading.statuses.waits(quantity.start):
         low, _ = reading.clauses.clause(quantity.start)
-        if not any(w in ("gave", "left", "waited", "been", "was", "had", "sat", "i've") for w in reading.text[low : quantity.start]):
+        if not any(w in wordset("gave left waited been was had sat i've") for w in reading.text[low : quantity.start]):
             return "planned"
     return None
 
@@ -139,7 +206,7 @@ def _of(reading: Reading, quantity: Quantity) -> dict[str, object]:
     """What it is the time of, in words of the line."""
     end = quantity.end
     after = reading.after(end, 7)
-    low, high = reading.clauses.sentence(quantity.start)
+    _low, _high = reading.clauses.sentence(quantity.start)
     clause_low, clause_high = reading.clauses.clause(quantity.start)
     clause = reading.text[max(clause_low, quantity.start - 14) : min(clause_high, end + 8)]
     if "between" in clause and "coats" in clause:
@@ -169,6 +236,9 @@ def _place(reading: Reading, quantity: Quantity, after: list[str], clause: list[
         for k, word in enumerate(words[:-1]):
             if word in ("in", "on", "under") and words[k + 1] in ("the", "a", "my", "its"):
                 noun = words[k + 2 : k + 3]
-                if noun and noun[0] in ("bag", "loft", "shelf", "freezer", "kiln", "box", "shed", "field", "rack", "attic", "garage", "clamps", "barn", "basement", "drawer", "closet", "paper", "shop", "cupboard"):
+                if noun and noun[0] in wordset(
+                    "bag loft shelf freezer kiln box shed field rack attic garage clamps barn basement drawer "
+                    "closet paper shop cupboard"
+                ):
                     return f"{word} {words[k + 1]} {noun[0]}"
     return None

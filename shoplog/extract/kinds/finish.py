@@ -8,10 +8,22 @@ from shoplog import trade
 from shoplog.extract.kinds import adhesive
 from shoplog.extract.reading import Candidate, Reading
 from shoplog.extract.stream import COMMA
+from shoplog.extract.wordset import wordset
 from shoplog.facts import Status
 
-_ORDINALS = {"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6, "seventh": 7, "eighth": 8, "final": None, "last": None}
-_JOINTS = frozenset("of a an the thin heavy light more good nice wet full clear quick just only then and".split())
+_ORDINALS = {
+    "first": 1,
+    "second": 2,
+    "third": 3,
+    "fourth": 4,
+    "fifth": 5,
+    "sixth": 6,
+    "seventh": 7,
+    "eighth": 8,
+    "final": None,
+    "last": None,
+}
+_JOINTS = wordset("of a an the thin heavy light more good nice wet full clear quick just only then and")
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
@@ -32,7 +44,12 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         said = " ".join(reading.text[i:j])
         if term is None or not term.misheard:
             plain = trade.canonical("finish", said)
-            if said != item.replace("-", " ").lower() and plain and said not in ("oil", "wax", item.lower()) and len(said) < 40:
+            if (
+                said != item.replace("-", " ").lower()
+                and plain
+                and said not in ("oil", "wax", item.lower())
+                and len(said) < 40
+            ):
                 attrs["product"] = said
         yield Candidate("finish", i, j, item, attrs=attrs, status=_status(reading, i, j), term=term, anchor=i)
 
@@ -41,7 +58,14 @@ def _coats(reading: Reading, i: int, j: int, floor: int, ceiling: int, used: set
     """(coats, token) said right before ("two coats of") or after ("oil, two coats") the finish."""
     text = reading.text
     before = [q for q in reading.numbers(max(floor, i - 7), i) if q.unit == "coat" and q.end <= i]
-    if before and before[-1].start not in used and all(w in _JOINTS or w in ("of",) or reading.stream.word[k] >= 0 and k >= i - 3 for k, w in enumerate(text[before[-1].end : i], before[-1].end)):
+    if (
+        before
+        and before[-1].start not in used
+        and all(
+            w in _JOINTS or w in ("of",) or (reading.stream.word[k] >= 0 and k >= i - 3)
+            for k, w in enumerate(text[before[-1].end : i], before[-1].end)
+        )
+    ):
         number = before[-1].amount.value
         return round(number), before[-1].start
     for k in range(max(floor, i - 6), i):
@@ -51,12 +75,12 @@ def _coats(reading: Reading, i: int, j: int, floor: int, ceiling: int, used: set
                 order = _ORDINALS.get(word) or _ORDINALS.get(text[k - 2])
                 if order:
                     return order, k
-            elif word in ("a", "one", "thin", "heavy", "light", "single", "final", "last", "quick", "wet", "good", "nice", "another", "1", "of"):
+            elif word in wordset("a one thin heavy light single final last quick wet good nice another 1 of"):
                 if word != "final" and word != "last":
                     return 1, k
     stop = min(ceiling, j + 9)
     for k in range(j, stop):
-        if k > j and reading.border[k] > COMMA and not (text[k] in ("two", "three", "one", "first")):
+        if k > j and reading.border[k] > COMMA and text[k] not in ("two", "three", "one", "first"):
             break
         if text[k] in ("coats", "coat") and k not in used:
             quantity = next((q for q in reading.numbers(j, k + 1) if q.unit_at == k), None)
@@ -64,13 +88,23 @@ def _coats(reading: Reading, i: int, j: int, floor: int, ceiling: int, used: set
                 return round(quantity.amount.value), k
             if k and text[k - 1] in _ORDINALS and (order := _ORDINALS[text[k - 1]]):
                 return order, k
-            if k > 1 and text[k - 1] in ("thin", "light", "heavy", "good", "wet") and text[k - 2] in ("one", "a", "single", "just"):
+            if (
+                k > 1
+                and text[k - 1] in ("thin", "light", "heavy", "good", "wet")
+                and text[k - 2] in ("one", "a", "single", "just")
+            ):
                 return 1, k
             if text[k - 1] in ("one", "single", "a"):
                 return 1, k
     # "usually I put on three": the coats were named with the finish before.
     for quantity in reading.numbers(j, stop):
-        if quantity.unit is None and quantity.amount.value <= 12 and quantity.amount.value == int(quantity.amount.value) and text[quantity.start - 1] in ("on", "of", "do", "apply") and reading.near("coat", quantity.start, 12, 6):
+        if (
+            quantity.unit is None
+            and quantity.amount.value <= 12
+            and quantity.amount.value == int(quantity.amount.value)
+            and text[quantity.start - 1] in ("on", "of", "do", "apply")
+            and reading.near("coat", quantity.start, 12, 6)
+        ):
             return None
     return None
 

@@ -6,18 +6,39 @@ from collections.abc import Iterator
 
 from shoplog.extract.quantities import TIME
 from shoplog.extract.reading import Candidate, Reading
-from shoplog.extract.stream import PAUSE
+from shoplog.extract.wordset import wordset
 
-_LOOK = frozenset("check look see measure weigh reweigh recheck test remeasure inspect revisit watch report put squiz peek gander".split())
-_WILL = frozenset("i'll we'll will gonna going promised promise i'd plan want ask asked told let need must remind".split())
-_AGAIN = frozenset("again back once recheck reweigh remeasure".split())
+_LOOK = wordset(
+    "check look see measure weigh reweigh recheck test remeasure inspect revisit watch report put squiz peek gander"
+)
+_WILL = wordset("i'll we'll will gonna going promised promise i'd plan want ask asked told let need must remind")
+_AGAIN = wordset("again back once recheck reweigh remeasure")
 _ITEMS = {
-    "movement": "warp", "move": "warp", "moved": "warp", "warp": "warp", "warped": "warp", "oval": "warp", "meter": "moisture",
-    "moisture": "moisture", "weigh": "weight", "reweigh": "weight", "weight": "weight", "crack": "crack", "cracks": "crack",
-    "check-crack": "crack", "humidity": "humidity", "checks": "crack", "inclusion": "bark inclusion", "knot": "knot",
-}  # fmt: skip
+    "movement": "warp",
+    "move": "warp",
+    "moved": "warp",
+    "warp": "warp",
+    "warped": "warp",
+    "oval": "warp",
+    "meter": "moisture",
+    "moisture": "moisture",
+    "weigh": "weight",
+    "reweigh": "weight",
+    "weight": "weight",
+    "crack": "crack",
+    "cracks": "crack",
+    "check-crack": "crack",
+    "humidity": "humidity",
+    "checks": "crack",
+    "inclusion": "bark inclusion",
+    "knot": "knot",
+}
 _DUE_OPEN = ("in", "after", "at the end of", "every", "next", "at", "on", "by", "come", "this")
-_DUE_WORDS = frozenset("week month spring summer autumn fall winter january february march april may june july august september october november december christmas easter thanksgiving year weekend monday tuesday wednesday thursday friday saturday sunday".split())
+_DUE_WORDS = wordset(
+    "week month spring summer autumn fall winter january february march april may june july august september "
+    "october november december christmas easter thanksgiving year weekend monday tuesday wednesday thursday "
+    "friday saturday sunday"
+)
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
@@ -35,7 +56,11 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             continue
         if word == "put" and not ("meter" in window or "scale" in window):
             continue
-        if word == "see" and (before[-1:] == ["you"] or window[1:2] in (["you"], ["what"]) and "in" not in window[:8] or "you" in before[-2:]):
+        if word == "see" and (
+            before[-1:] == ["you"]
+            or (window[1:2] in (["you"], ["what"]) and "in" not in window[:8])
+            or "you" in before[-2:]
+        ):
             continue
         if word == "watch" and window[1:2] != ["it"] and window[1:3] != ["for", "it"]:
             continue
@@ -46,7 +71,17 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         if due is None and (word in ("put", "see", "look") and "again" not in window):
             continue
         attrs = {"due": due} if due else {}
-        yield Candidate("followup", low, max(high, due_end, i + 1), _item(reading, i, high), status="planned", attrs=attrs, score=0.98, quantity=due_start, anchor=i)
+        yield Candidate(
+            "followup",
+            low,
+            max(high, due_end, i + 1),
+            _item(reading, i, high),
+            status="planned",
+            attrs=attrs,
+            score=0.98,
+            quantity=due_start,
+            anchor=i,
+        )
         last = i
 
 
@@ -60,7 +95,7 @@ def _end(reading: Reading, i: int) -> int:
         if at >= stop:
             break
         opener = reading.text[at] if reading.text[at] != "and" else reading.word(at + 1)
-        if opener in ("because", "so", "but", "i'm", "i've", "that's", "it's", "thanks", "i'll", "until"):
+        if opener in wordset("because so but i'm i've that's it's thanks i'll until"):
             return at
     return stop
 
@@ -68,7 +103,9 @@ def _end(reading: Reading, i: int) -> int:
 def _due(reading: Reading, i: int, high: int) -> tuple[str | None, int | None, int]:
     """(words, token of the number, end) of when it is due."""
     for quantity in reading.numbers(i, high):
-        if quantity.unit in TIME and reading.previous(quantity.start) in ("in", "after", "every", "about", "another", "the", "of", "within", "for", "a"):
+        if quantity.unit in TIME and reading.previous(quantity.start) in wordset(
+            "in after every about another the of within for a"
+        ):
             start = quantity.start
             words = reading.text[start : quantity.end]
             if reading.previous(start) == "every":
@@ -85,8 +122,23 @@ def _due(reading: Reading, i: int, high: int) -> tuple[str | None, int | None, i
                 return f"next {word}", k, k + 1
             if before[-3:] == ["the", "end", "of"]:
                 return f"the end of {word}", k, k + 1
-            if before[-1:] in (["in"], ["by"], ["after"], ["until"], ["on"], ["come"], ["this"], ["the"], ["full"], ["one"]):
-                words = [w for w in reading.text[max(i, k - 2) : k + 1] if w not in ("in", "by", "on", "come", "after", "until")]
+            if before[-1:] in (
+                ["in"],
+                ["by"],
+                ["after"],
+                ["until"],
+                ["on"],
+                ["come"],
+                ["this"],
+                ["the"],
+                ["full"],
+                ["one"],
+            ):
+                words = [
+                    w
+                    for w in reading.text[max(i, k - 2) : k + 1]
+                    if w not in ("in", "by", "on", "come", "after", "until")
+                ]
                 return " ".join(words), k, k + 1
     return None, None, high
 
@@ -102,9 +154,12 @@ def _item(reading: Reading, i: int, high: int) -> str:
     words: list[str] = []
     start = 1
     for word in window[start:]:
-        if word in ("in", "again", "after", "once", "at", "when", "whether", "to", "and", "every", "if", "back", "before", "how") and words:
+        if word in wordset("in again after once at when whether to and every if back before how") and words:
             break
-        if word not in ("the", "a", "at", "it", "how", "for", "on", "of", "my", "those", "this", "that", "see", "look", "what", "whether", "if", "back", "again", "in", "once", "more", "these", "other", "two", "take", "up", "first"):
+        if word not in wordset(
+            "the a at it how for on of my those this that see look what whether if back again in once more these "
+            "other two take up first"
+        ):
             words.append(word)
         if len(words) == 2:
             break

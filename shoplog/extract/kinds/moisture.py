@@ -8,15 +8,28 @@ from dataclasses import replace
 from shoplog.extract.quantities import Quantity
 from shoplog.extract.reading import Candidate, Reading
 from shoplog.extract.stream import PAUSE, SENTENCE
+from shoplog.extract.wordset import wordset
 
 _METHODS = ("pin meter", "pinless meter", "moisture meter", "pinless", "oven", "meter")
-_PLACES = ("at the", "in the", "on the", "near the", "through the", "at", "in", "on", "toward the", "towards the", "under the")
-_AIMS = frozenset("the a an of my".split())
+_PLACES = (
+    "at the",
+    "in the",
+    "on the",
+    "near the",
+    "through the",
+    "at",
+    "in",
+    "on",
+    "toward the",
+    "towards the",
+    "under the",
+)
+_AIMS = wordset("the a an of my")
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
     """Percentages of the wood, and the bare numbers that a meter reads or that follow in a row."""
-    last_end, last_score = -1000, 0.0
+    last_end, _last_score = -1000, 0.0
     for index, quantity in enumerate(reading.quantities):
         if quantity.unit == "%":
             score = _percent(reading, quantity, last_end)
@@ -26,19 +39,49 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             continue
         if score < 0.45:
             continue
-        last_end, last_score = quantity.end, score
+        last_end, _last_score = quantity.end, score
         yield from _facts(reading, quantity, score)
 
 
 def _facts(reading: Reading, quantity: Quantity, score: float) -> Iterator[Candidate]:
     attrs = _attrs(reading, quantity)
     value, low, high = quantity.read("value")
-    first = Candidate("moisture", quantity.start, quantity.end, None, value, low, high, "%", quantity.approx, attrs=attrs, score=score, quantity=quantity.start, anchor=quantity.start)
+    first = Candidate(
+        "moisture",
+        quantity.start,
+        quantity.end,
+        None,
+        value,
+        low,
+        high,
+        "%",
+        quantity.approx,
+        attrs=attrs,
+        score=score,
+        quantity=quantity.start,
+        anchor=quantity.start,
+    )
     before = reading.before(quantity.start, 6)
-    if quantity.upper is not None and quantity.link == "to" and "from" in before[-2:] and any(w in ("went", "gone", "dropped", "came", "down", "lost", "fell", "gained") for w in before):
+    if (
+        quantity.upper is not None
+        and quantity.link == "to"
+        and "from" in before[-2:]
+        and any(w in wordset("went gone dropped came down lost fell gained") for w in before)
+    ):
         yield replace(first, end=quantity.amount.end, value=quantity.amount.value, low=None, high=None)
-        yield replace(first, start=quantity.upper.start, value=quantity.upper.value, low=None, high=None, quantity=quantity.upper.start)
-    elif quantity.amount.parts is not None and quantity.amount.end - quantity.amount.start == 2 and quantity.upper is None:
+        yield replace(
+            first,
+            start=quantity.upper.start,
+            value=quantity.upper.value,
+            low=None,
+            high=None,
+            quantity=quantity.upper.start,
+        )
+    elif (
+        quantity.amount.parts is not None
+        and quantity.amount.end - quantity.amount.start == 2
+        and quantity.upper is None
+    ):
         a = quantity.amount
         assert a.parts is not None
         for k, part in enumerate(a.parts):
@@ -49,7 +92,9 @@ def _facts(reading: Reading, quantity: Quantity, score: float) -> Iterator[Candi
 
 def _percent(reading: Reading, quantity: Quantity, last_end: int) -> float:
     q, end = quantity.start, quantity.end
-    if reading.next(end) in ("of", "humidity", "relative", "off", "discount", "battery", "ham", "sure", "chance", "alcohol", "grade") and not (reading.next(end) == "of" and False):
+    if reading.next(end) in wordset("of humidity relative off discount battery ham sure chance alcohol grade") and not (
+        reading.next(end) == "of" and False
+    ):
         return 0.0
     if reading.near("humid", q, 8, 6) and not reading.near("meter", q, 6, 6):
         return 0.0
@@ -66,11 +111,37 @@ def _percent(reading: Reading, quantity: Quantity, last_end: int) -> float:
     if reading.in_sentence("wood", q):
         score += 0.2
     before = reading.before(q, 6)
-    if any(w in ("at", "it's", "reads", "reading", "read", "says", "got", "is", "was", "under", "below", "around", "came", "to", "from", "with", "like", "between", "in") for w in before[-3:]):
+    if any(
+        w in wordset("at it's reads reading read says got is was under below around came to from with like between in")
+        for w in before[-3:]
+    ):
         score += 0.2
-    if any(reading.says(k, "went in at", "came in at", "come out at", "came out at", "coming in at", "started at", "started out at") for k in range(q - 4, q)):
+    if any(
+        reading.says(
+            k, "went in at", "came in at", "come out at", "came out at", "coming in at", "started at", "started out at"
+        )
+        for k in range(q - 4, q)
+    ):
         score += 0.45
-    elif any(w in ("it", "it's", "they're", "they", "she's", "this", "that") for w in before) and any(reading.says(k, "came in at", "is at", "down at", "down to", "was at", "it's at", "up at", "sitting at", "be at", "went in at", "out at", "come out at", "in at") for k in range(q - 4, q)):
+    elif any(w in wordset("it it's they're they she's this that") for w in before) and any(
+        reading.says(
+            k,
+            "came in at",
+            "is at",
+            "down at",
+            "down to",
+            "was at",
+            "it's at",
+            "up at",
+            "sitting at",
+            "be at",
+            "went in at",
+            "out at",
+            "come out at",
+            "in at",
+        )
+        for k in range(q - 4, q)
+    ):
         score += 0.35
     if reading.beside("battery", q, 7, 7) and not reading.near("meter", q, 6, 6):
         score -= 0.8
@@ -83,7 +154,7 @@ def _percent(reading: Reading, quantity: Quantity, last_end: int) -> float:
 
 def _bare(reading: Reading, index: int, quantity: Quantity, last_end: int) -> float:
     """A number without its percent: after the meter's "says", or in a row with one that has it."""
-    value, low, high = quantity.read("value")
+    value, _low, high = quantity.read("value")
     top = value if value is not None else high
     if quantity.amount.parts is not None and quantity.upper is None:
         if quantity.amount.size is None or "." in reading.text[quantity.start]:
@@ -94,30 +165,70 @@ def _bare(reading: Reading, index: int, quantity: Quantity, last_end: int) -> fl
     q, end = quantity.start, quantity.end
     before, after = reading.before(q, 8), reading.next(end)
     last = before[-1] if before else ""
-    if after in ("inch", "rpm", "grit", "coats", "places", "spots", "different", "times", "or", "more", "o'clock", "days", "of") and after != "or":
+    if after in wordset("inch rpm grit coats places spots different times or more o'clock days of") and after != "or":
         return 0.0
-    if reading.near("humid", q, 12, 4) or reading.in_clause("temp", q) and reading.near("inside", q, 6, 6):
+    if reading.near("humid", q, 12, 4) or (reading.in_clause("temp", q) and reading.near("inside", q, 6, 6)):
         return 0.0
     if last in ("reads", "reading") and top <= 60 and not reading.near("temp", q, 5, 3):
         return 0.65
     if last == "from" and q - last_end == 1:
         return 0.7
-    if quantity.unit is None and last_end > 0 and q - last_end < 90 and 5 <= top <= 60 and before[-2:] in (["we're", "at"], ["it's", "at"], ["she's", "at"]) and not reading.near("lathe", q, 10, 6):
+    if (
+        quantity.unit is None
+        and last_end > 0
+        and q - last_end < 90
+        and 5 <= top <= 60
+        and before[-2:] in (["we're", "at"], ["it's", "at"], ["she's", "at"])
+        and not reading.near("lathe", q, 10, 6)
+    ):
         return 0.6
     following = reading.quantities[index + 1] if index + 1 < len(reading.quantities) else None
-    placed = after in ("at", "on", "in", "near", "by", "further", "toward", "everywhere", "and", "") or (after == "then")
+    placed = after in {"", *wordset("at on in near by further toward everywhere and")} or (after == "then")
     if q - last_end <= 14 and last_end > 0 and (placed or after in ("which", "so", "percent", "now", "with", "but")):
         between = reading.text[last_end:q]
-        if "and" in between or reading.border[q] > 0 or q - last_end <= 2 or any(w in ("and", "was", "is", "to", "then") for w in between):
-            if not any(w in ("inch", "inches", "rpm", "at", "for", "grit", "pounds", "o'clock", "to") and w not in ("at",) for w in between[-2:]):
-                return 0.7
-    if reading.near("meter", q, 7, 6) and not any(w in ("places", "put") for w in before[-1:]) and (any(w in ("says", "reads", "reading", "shows", "at", "got", "read", "is", "now", "saying", "showing", "moisture", "gives", "gave", "said") for w in before[-4:]) or after in ("at", "with", "on") and reading.in_clause("meter", q)):
+        if (
+            "and" in between
+            or reading.border[q] > 0
+            or q - last_end <= 2
+            or any(w in ("and", "was", "is", "to", "then") for w in between)
+        ) and not any(
+            w in wordset("inch inches rpm at for grit pounds o'clock to") and w not in ("at",) for w in between[-2:]
+        ):
+            return 0.7
+    if (
+        reading.near("meter", q, 7, 6)
+        and not any(w in ("places", "put") for w in before[-1:])
+        and (
+            any(
+                w in wordset("says reads reading shows at got read is now saying showing moisture gives gave said")
+                for w in before[-4:]
+            )
+            or (after in ("at", "with", "on") and reading.in_clause("meter", q))
+        )
+    ):
         return 0.72
-    if following is not None and following.unit == "%" and following.start - end < 12 and _reported_pair(reading, quantity, following):
+    if (
+        following is not None
+        and following.unit == "%"
+        and following.start - end < 12
+        and _reported_pair(reading, quantity, following)
+    ):
         return 0.65
-    if following is not None and following.unit == "%" and following.start - end <= 2 and reading.text[end : following.start] in (["to"], ["and"], ["down", "to"], ["then"]):
+    if (
+        following is not None
+        and following.unit == "%"
+        and following.start - end <= 2
+        and reading.text[end : following.start] in (["to"], ["and"], ["down", "to"], ["then"])
+    ):
         return 0.65
-    if following is not None and following.unit is None and following.start - end <= 2 and reading.near("meter", q, 8, 12) and reading.in_sentence("meter", q) and top < 60:
+    if (
+        following is not None
+        and following.unit is None
+        and following.start - end <= 2
+        and reading.near("meter", q, 8, 12)
+        and reading.in_sentence("meter", q)
+        and top < 60
+    ):
         return 0.6
     return 0.0
 
@@ -127,7 +238,11 @@ def _reported_pair(reading: Reading, quantity: Quantity, following: Quantity) ->
     between = reading.text[quantity.end : following.start]
     if any(reading.border[k] >= SENTENCE for k in range(quantity.end, following.start)):
         return False
-    return reading.previous(quantity.start) in ("says", "said", "at", "was", "claimed", "is", "about", "from", "reads") and ("but" in between or "to" in between or "and" in between) and (quantity.amount.value <= 60)
+    return (
+        reading.previous(quantity.start) in wordset("says said at was claimed is about from reads")
+        and ("but" in between or "to" in between or "and" in between)
+        and (quantity.amount.value <= 60)
+    )
 
 
 def _attrs(reading: Reading, quantity: Quantity) -> dict[str, object]:
@@ -152,15 +267,21 @@ def _where(reading: Reading, quantity: Quantity) -> str | None:
         return None
     if words[0] == "further" and words[1:2] in (["in"], ["out"]):
         return f"further {words[1]}"
-    if words[0] in ("at", "in", "on", "near", "toward", "towards", "by", "through", "inside"):
+    if words[0] in wordset("at in on near toward towards by through inside"):
         place: list[str] = []
         for word in words[1:]:
             if word in ("the", "my", "a"):
                 continue
-            if word in ("and", "but", "so", "i", "it's", "then", "with", "now", "on", "in", "at", "average", "here", "i'm", "that", "this", "which", "to") or word[0].isdigit() or reading.numbers(k, k + 1):
+            if (
+                word in wordset("and but so i it's then with now on in at average here i'm that this which to")
+                or word[0].isdigit()
+                or reading.numbers(k, k + 1)
+            ):
                 break
             place.append(word)
-            if len(place) == 2 or word in ("rim", "middle", "bottom", "top", "outside", "inside", "center", "centre", "base", "edge", "meter", "pith", "seat"):
+            if len(place) == 2 or word in wordset(
+                "rim middle bottom top outside inside center centre base edge meter pith seat"
+            ):
                 break
         if place and place[-1] not in ("meter", "gauge", "places", "average", "reading", "stage"):
             return " ".join(place)

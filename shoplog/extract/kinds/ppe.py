@@ -14,13 +14,24 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         i, j = mention.start, mention.end
         after, before = reading.after(j, 4), reading.before(i, 4)
         status: Status | None = None
-        if after[:1] in (["isn't"], ["aren't"], ["wasn't"]) or after[:2] in (["is", "off"], ["is", "not"], ["not", "on"], ["are", "off"]):
+        if after[:1] in (["isn't"], ["aren't"], ["wasn't"]) or after[:2] in (
+            ["is", "off"],
+            ["is", "not"],
+            ["not", "on"],
+            ["are", "off"],
+        ):
             status = "denied"
-        elif (after[:1] == ["on"] or after[:2] in (["is", "on"], ["is", "down"], ["are", "on"])) and reading.statuses.at(i, j, 5 if reading.bare else 40) == "done":
+        elif (
+            after[:1] == ["on"] or after[:2] in (["is", "on"], ["is", "down"], ["are", "on"])
+        ) and reading.statuses.at(i, j, 5 if reading.bare else 40) == "done":
             status = "done"
         elif after[:1] == ["off"] or after[:2] == ["stays", "off"]:
             status = "denied"
-        elif after[:3] == ["goes", "on", "before"] or after[:3] == ["goes", "on", "when"] or after[:3] == ["goes", "back", "on"]:
+        elif (
+            after[:3] == ["goes", "on", "before"]
+            or after[:3] == ["goes", "on", "when"]
+            or after[:3] == ["goes", "back", "on"]
+        ):
             status = "planned"
         if before[-1:] == ["forgot"] or before[-2:] in (["forgot", "my"], ["forgot", "the"], ["lost", "my"]):
             status = "denied"

@@ -8,28 +8,103 @@ from dataclasses import dataclass, replace
 from shoplog.extract.quantities import Quantity
 from shoplog.extract.reading import Candidate, Reading
 from shoplog.extract.stream import COMMA, PAUSE
+from shoplog.extract.wordset import wordset
 
-GRITS = frozenset((24, 36, 40, 50, 60, 70, 80, 100, 120, 150, 180, 200, 220, 240, 280, 320, 360, 400, 500, 600, 700, 800, 1000, 1200, 1500, 1800, 2000, 2400, 2500, 3000, 3200, 3600, 4000, 5000, 6000, 8000, 10000, 12000))
-#: What may follow a number that stands alone; anything else is taken for the thing that is counted.
-_FREE = frozenset(
-    "and then but so or to with on for at in now because if when where which it's it i'm i i've i'll that that's the this "
-    "is was all up down through as while until before again today here just maybe forward give thereabouts roughly kick are were came left between where sorry no make reverse backwards after instead "
-    "from nothing no not there's we're we let's you they by my a an even feels sounds looks seems since once only though "
-    "too still already right okay ok uh um well or-so ish thereabouts easy max tops roughly about over under at-least first "
-    "next finally done afterwards did does do runs running smooth into off out every than plus we've i'd also usually "
-    "always again which what dry wet by-hand they're let's what grit really pretty and-then would will could might should can has "
-    "gets got goes works cause".split()
+GRITS = frozenset(
+    (
+        24,
+        36,
+        40,
+        50,
+        60,
+        70,
+        80,
+        100,
+        120,
+        150,
+        180,
+        200,
+        220,
+        240,
+        280,
+        320,
+        360,
+        400,
+        500,
+        600,
+        700,
+        800,
+        1000,
+        1200,
+        1500,
+        1800,
+        2000,
+        2400,
+        2500,
+        3000,
+        3200,
+        3600,
+        4000,
+        5000,
+        6000,
+        8000,
+        10000,
+        12000,
+    )
 )
-_COMMON = frozenset((40, 60, 80, 100, 120, 150, 180, 220, 240, 280, 320, 360, 400, 500, 600, 800, 1000, 1200, 1500, 2000))
-_COUNTED_BEFORE = frozenset("$ # £ € no. street page highway interstate model volume chapter level day part size in since weighs years".split())
-_NAMED_BEFORE = frozenset("$ # £ € number box route channel episode video".split())
-_MONEY = frozenset("bill invoice rent cheque price fee dollars bucks subscribers people miles paid cost heart heart's".split())
-_HEDGES = frozenset("about around roughly maybe nearly almost a like just".split())
-_ENDS = frozenset("stop stopped finish finished finishing stopping skip skipped jump jumped start starting started begin beginning began end ended ending".split())
-_RUNS = frozenset("running spinning turning roughing rotating run runs ran cranked bumped spun".split())
-_WORKING = frozenset("running spinning turning roughing hollowing sanding sanded going set sitting working shaping truing drilling polishing buffing scraping turn turned turns run starting started cutting centres centers".split())
-_HOLDERS = {"disc": "disc", "disk": "disc", "discs": "disc", "disks": "disc", "paper": "paper", "papers": "paper", "sandpaper": "paper", "pad": "pad", "pads": "pad", "mesh": "mesh", "sponge": "sponge", "sponges": "sponge", "cloth": "cloth", "belt": "belt", "screen": "screen", "strip": "strip", "strips": "strip"}
-_SPEED_VERBS = frozenset("dropping bumping cranking speeding slowing backing upped rough detail sand hollow reduce reduced backed drop bumped bump crank cranked slow slowed drop dropped turned turn taken take took brought bring running run runs spinning spin going starting start started set kicked knock knocked back up down sitting holding spun speed".split())
+#: What may follow a number that stands alone; anything else is taken for the thing that is counted.
+_FREE = wordset(
+    "and then but so or to with on for at in now because if when where which it's it i'm i i've i'll that that's "
+    "the this is was all up down through as while until before again today here just maybe forward give "
+    "thereabouts roughly kick are were came left between sorry no make reverse backwards after instead from "
+    "nothing not there's we're we let's you they by my a an even feels sounds looks seems since once only though "
+    "too still already right okay ok uh um well or-so ish easy max tops about over under at-least first next "
+    "finally done afterwards did does do runs running smooth into off out every than plus we've i'd also usually "
+    "always what dry wet by-hand they're grit really pretty and-then would will could might should can has gets "
+    "got goes works cause"
+)
+_COMMON = frozenset(
+    (40, 60, 80, 100, 120, 150, 180, 220, 240, 280, 320, 360, 400, 500, 600, 800, 1000, 1200, 1500, 2000)
+)
+_COUNTED_BEFORE = wordset(
+    "$ # £ € no. street page highway interstate model volume chapter level day part size in since weighs years"
+)
+_NAMED_BEFORE = wordset("$ # £ € number box route channel episode video")
+_MONEY = wordset("bill invoice rent cheque price fee dollars bucks subscribers people miles paid cost heart heart's")
+_HEDGES = wordset("about around roughly maybe nearly almost a like just")
+_ENDS = wordset(
+    "stop stopped finish finished finishing stopping skip skipped jump jumped start starting started begin "
+    "beginning began end ended ending"
+)
+_RUNS = wordset("running spinning turning roughing rotating run runs ran cranked bumped spun")
+_WORKING = wordset(
+    "running spinning turning roughing hollowing sanding sanded going set sitting working shaping truing drilling "
+    "polishing buffing scraping turn turned turns run starting started cutting centres centers"
+)
+_HOLDERS = {
+    "disc": "disc",
+    "disk": "disc",
+    "discs": "disc",
+    "disks": "disc",
+    "paper": "paper",
+    "papers": "paper",
+    "sandpaper": "paper",
+    "pad": "pad",
+    "pads": "pad",
+    "mesh": "mesh",
+    "sponge": "sponge",
+    "sponges": "sponge",
+    "cloth": "cloth",
+    "belt": "belt",
+    "screen": "screen",
+    "strip": "strip",
+    "strips": "strip",
+}
+_SPEED_VERBS = wordset(
+    "dropping bumping cranking speeding slowing backing upped rough detail sand hollow reduce reduced backed drop "
+    "bumped bump crank cranked slow slowed dropped turned turn taken take took brought bring running run runs "
+    "spinning spin going starting start started set kicked knock knocked back up down sitting holding spun speed"
+)
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
@@ -39,7 +114,14 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
     undecided: list[tuple[int, Quantity]] = []
     for index, quantity in enumerate(reading.quantities):
         kind, score = _judge(reading, index, quantity, memory)
-        if kind == "speed" and score < 0.85 and quantity.unit is None and _standard(quantity) and not reading.in_clause("lathe", quantity.start) and not reading.in_clause("speed", quantity.start):
+        if (
+            kind == "speed"
+            and score < 0.85
+            and quantity.unit is None
+            and _standard(quantity)
+            and not reading.in_clause("lathe", quantity.start)
+            and not reading.in_clause("speed", quantity.start)
+        ):
             undecided.append((index, quantity))
         if kind == "speed":
             memory.speed = quantity.end
@@ -54,7 +136,11 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
     grits = [q.start for q, kind, _ in found if kind == "grit"]
     for index, quantity in undecided:
         ahead = next((g for g in grits if g > quantity.start), None)
-        if ahead is not None and ahead - quantity.start < 45 and any(w in _ENDS | {"past", "go", "take", "going"} for w in reading.before(quantity.start, 5)):
+        if (
+            ahead is not None
+            and ahead - quantity.start < 45
+            and any(w in _ENDS | {"past", "go", "take", "going"} for w in reading.before(quantity.start, 5))
+        ):
             kind, score = _judge(reading, index, quantity, _Memory(grit=quantity.start - 10))
             if kind == "grit":
                 found = [f for f in found if f[0] is not quantity]
@@ -79,20 +165,65 @@ def _facts(reading: Reading, quantity: Quantity, kind: str, score: float) -> Ite
         holder = _holder(reading, quantity)
         if holder:
             attrs["holder"] = holder
-    yield Candidate(kind, quantity.start, quantity.end, None, value, low, high, unit, quantity.approx, attrs=attrs, score=score, quantity=quantity.start, anchor=quantity.start)  # type: ignore[arg-type]
+    yield Candidate(
+        kind,
+        quantity.start,
+        quantity.end,
+        None,
+        value,
+        low,
+        high,
+        unit,
+        quantity.approx,
+        attrs=attrs,
+        score=score,
+        quantity=quantity.start,
+        anchor=quantity.start,
+    )  # type: ignore[arg-type]
 
 
-def _two(quantity: Quantity, kind: str, unit: str, attrs: dict[str, object], score: float, low: float | None, high: float | None) -> Iterator[Candidate]:
-    first = Candidate(kind, quantity.start, quantity.amount.end, None, low, None, None, unit, quantity.approx, attrs=attrs, score=score, quantity=quantity.start, anchor=quantity.start)  # type: ignore[arg-type]
+def _two(
+    quantity: Quantity,
+    kind: str,
+    unit: str,
+    attrs: dict[str, object],
+    score: float,
+    low: float | None,
+    high: float | None,
+) -> Iterator[Candidate]:
+    first = Candidate(
+        kind,
+        quantity.start,
+        quantity.amount.end,
+        None,
+        low,
+        None,
+        None,
+        unit,
+        quantity.approx,
+        attrs=attrs,
+        score=score,
+        quantity=quantity.start,
+        anchor=quantity.start,
+    )  # type: ignore[arg-type]
     yield first
     assert quantity.upper is not None
-    yield replace(first, start=quantity.upper.start, end=quantity.end, value=high, quantity=quantity.upper.start, anchor=quantity.upper.start)
+    yield replace(
+        first,
+        start=quantity.upper.start,
+        end=quantity.end,
+        value=high,
+        quantity=quantity.upper.start,
+        anchor=quantity.upper.start,
+    )
 
 
 def _went(reading: Reading, quantity: Quantity) -> bool:
     """ "went from 600 to 900": both were so."""
     before = reading.before(quantity.start, 5)
-    return "from" in before and any(w in ("went", "gone", "bumped", "took", "taken", "brought", "dropped", "came", "raised", "moved") for w in before)
+    return "from" in before and any(
+        w in wordset("went gone bumped took taken brought dropped came raised moved") for w in before
+    )
 
 
 @dataclass(slots=True)
@@ -118,7 +249,11 @@ def _judge(reading: Reading, index: int, quantity: Quantity, memory: _Memory) ->
     if min(numbers) < 24 or max(numbers) > 12_000 or max(numbers) != int(max(numbers)):
         return "", 0.0
     grit = _grit(reading, index, quantity, memory) if all(v in GRITS for v in numbers) else -9.0
-    speed = _speed(reading, quantity, memory, max(numbers)) if 50 <= max(numbers) <= 6000 and max(numbers) % 5 == 0 else -9.0
+    speed = (
+        _speed(reading, quantity, memory, max(numbers))
+        if 50 <= max(numbers) <= 6000 and max(numbers) % 5 == 0
+        else -9.0
+    )
     kind, score = ("grit", grit) if grit >= speed else ("speed", speed)
     return (kind, min(0.95, 0.6 + 0.07 * score)) if score >= 2.3 else ("", 0.0)
 
@@ -128,14 +263,18 @@ def _counted(reading: Reading, quantity: Quantity) -> bool:
     q, end = quantity.start, quantity.end
     before = reading.before(q, 8)
     last = before[-1] if before else ""
-    if last in _COUNTED_BEFORE and not (last == "no" and reading.border[q] >= COMMA) or (last == "of" and before[-2:-1] != ["speed"] and before[-2:-1] not in [[h] for h in _HOLDERS]):
+    if (last in _COUNTED_BEFORE and not (last == "no" and reading.border[q] >= COMMA)) or (
+        last == "of" and before[-2:-1] != ["speed"] and before[-2:-1] not in [[h] for h in _HOLDERS]
+    ):
         return True
     if any(w in _NAMED_BEFORE for w in before[-3:]) or any(w in _MONEY for w in reading.words(q - 6, end + 4)):
         return True
     after = reading.next(end)
     if after == "'" and reading.next(end + 1) == "s":
         return False  # "120's done"
-    if after in ("$", "%", "'", "st", "nd", "rd", "th", "of") or (after == "s" and reading.stream.word[end] == reading.stream.word[end - 1]):
+    if after in wordset("$ % ' st nd rd th of") or (
+        after == "s" and reading.stream.word[end] == reading.stream.word[end - 1]
+    ):
         return True
     return bool(after) and after not in _FREE and after not in _HOLDERS and not reading.numbers(end, end + 1)
 
@@ -151,7 +290,12 @@ def _apart(reading: Reading, q: int) -> float:
 
 def _at(before: list[str]) -> bool:
     """ "at", also before a hedge: "at about"."""
-    return before[-1:] == ["at"] or before[-2:-1] == ["at"] and before[-1] in _HEDGES or before[-3:-2] == ["at"] and before[-2:] in (["right", "around"], ["right", "about"], ["like", "a"]) or before[-5:] == ["at", "i", "want", "to", "say"]
+    return (
+        before[-1:] == ["at"]
+        or (before[-2:-1] == ["at"] and before[-1] in _HEDGES)
+        or (before[-3:-2] == ["at"] and before[-2:] in (["right", "around"], ["right", "about"], ["like", "a"]))
+        or before[-5:] == ["at", "i", "want", "to", "say"]
+    )
 
 
 def _grit(reading: Reading, index: int, quantity: Quantity, memory: _Memory) -> float:
@@ -168,7 +312,7 @@ def _grit(reading: Reading, index: int, quantity: Quantity, memory: _Memory) -> 
         score += 0.8
     elif gap < 250:
         score += 0.3
-    if reading.next(end) in _HOLDERS or last == "grit" or last == "of" and before[-2:-1] and before[-2] in _HOLDERS:
+    if reading.next(end) in _HOLDERS or last == "grit" or (last == "of" and before[-2:-1] and before[-2] in _HOLDERS):
         score += 3
     previous = reading.quantities[index - 1] if index else None
     linked_back = previous is not None and _linked(reading, previous.end, q) and _standard(previous)
@@ -177,7 +321,11 @@ def _grit(reading: Reading, index: int, quantity: Quantity, memory: _Memory) -> 
     run = 0
     at = end
     for following in reading.quantities[index + 1 : index + 4]:
-        if not _linked(reading, at, following.start) or not _standard(following) or following.unit not in (None, "grit"):
+        if (
+            not _linked(reading, at, following.start)
+            or not _standard(following)
+            or following.unit not in (None, "grit")
+        ):
             break
         run += 3 if following.unit == "grit" else 1
         at = following.end
@@ -195,9 +343,13 @@ def _grit(reading: Reading, index: int, quantity: Quantity, memory: _Memory) -> 
         score -= 1.0 if run else 2.2
     if last in ("through", "with", "past", "then", "to", "from") or before[-2:] == ["up", "to"]:
         score += 0.5
-    if last in ("to", "past") and any(w in ("go", "gone", "going", "went", "take", "took", "goes", "taking") for w in before[-4:-1]) and since < 60:
+    if (
+        last in ("to", "past")
+        and any(w in wordset("go gone going went take took goes taking") for w in before[-4:-1])
+        and since < 60
+    ):
         score += 1.2
-    if reading.gap("lathe", q) < gap and reading.in_clause("lathe", q) or reading.gap("speed", q) < 6:
+    if (reading.gap("lathe", q) < gap and reading.in_clause("lathe", q)) or reading.gap("speed", q) < 6:
         score -= 1.2
     return score + _apart(reading, q)
 
@@ -208,7 +360,7 @@ def _speed(reading: Reading, quantity: Quantity, memory: _Memory, top: float) ->
     last = before[-1] if before else ""
     since = q - memory.speed
     context = since < 60
-    score = 1.0 if top >= 100 and top % 10 == 0 or top in (325, 375, 425, 475) else 0.0
+    score = 1.0 if (top >= 100 and top % 10 == 0) or top in (325, 375, 425, 475) else 0.0
     if reading.in_clause("speed", q):
         score, context = score + 2.6, True
     elif reading.near("speed", q, 14, 8):
@@ -224,19 +376,31 @@ def _speed(reading: Reading, quantity: Quantity, memory: _Memory, top: float) ->
         score += 2.0
         if any(w in _WORKING for w in reading.text[reading.clauses.clause(q)[0] : q]):
             score, context = score + 1.0, True
-    if before[-2:] in (["up", "to"], ["down", "to"], ["back", "to"], ["up", "around"], ["down", "around"], ["up", "at"], ["down", "at"]) or before[-3:-1] in (["up", "to"], ["down", "to"], ["back", "to"]):
+    if before[-2:] in (
+        ["up", "to"],
+        ["down", "to"],
+        ["back", "to"],
+        ["up", "around"],
+        ["down", "around"],
+        ["up", "at"],
+        ["down", "at"],
+    ) or before[-3:-1] in (["up", "to"], ["down", "to"], ["back", "to"]):
         score += 1.2
     if any(w in _SPEED_VERBS for w in before[-5:]):
         score += 0.7
     score += 2.0 if since < 25 else 1.0 if since < 60 else 0.5 if since < 300 else 0.0
     if any(w in ("reverse", "forward", "backwards") for w in reading.words(q - 4, end + 4)):
         score, context = score + 1.2, True
-    if last in ("over", "past", "above") and any(w in ("go", "going", "run", "running", "turn", "gone", "take") for w in before[-4:-1]):
+    if last in ("over", "past", "above") and any(
+        w in wordset("go going run running turn gone take") for w in before[-4:-1]
+    ):
         score, context = score + 1.0, True
     if reading.next(end) == "now":
         score += 0.8
-    round_number = top % 50 == 0 and (quantity.amount.time is None or top >= 100 and top % 100 == 0)
-    if round_number and before[-2:] in (["up", "to"], ["down", "to"], ["back", "to"]) or _at(before) and round_number:
+    round_number = top % 50 == 0 and (quantity.amount.time is None or (top >= 100 and top % 100 == 0))
+    if (round_number and before[-2:] in (["up", "to"], ["down", "to"], ["back", "to"])) or (
+        _at(before) and round_number
+    ):
         context = True
     if "." in reading.text[q]:
         score += 0.4
@@ -246,13 +410,18 @@ def _speed(reading: Reading, quantity: Quantity, memory: _Memory, top: float) ->
         score, context = score + 2.0, True
     if last in ("over", "past", "above", "under", "below") or "than" in before[-2:]:
         score += 1.2
-    if last in ("it", "call", "that's", "it's", "dial", "readout", "doing", "shows", "set", "on", "to") or before[-1:] == ["on"] and any(w.startswith("dial") for w in before):
+    if last in wordset("it call that's it's dial readout doing shows set on to") or (
+        before[-1:] == ["on"] and any(w.startswith("dial") for w in before)
+    ):
         score += 1.0 if last != "to" else 0.6
     if before[-2:] in (["i'm", "at"], ["we're", "at"], ["it's", "at"], ["her", "at"], ["it", "at"]):
         score, context = score + 0.8, True
     if last in ("says", "say", "said") and context:
         score += 0.6
-    if quantity.amount.time and (last in ("until", "till", "by", "since") or reading.beside("people", q, 8, 5) and not reading.in_clause("lathe", q)):
+    if quantity.amount.time and (
+        last in ("until", "till", "by", "since")
+        or (reading.beside("people", q, 8, 5) and not reading.in_clause("lathe", q))
+    ):
         score -= 2.0
     if any(w in ("kick", "begin", "start") for w in reading.after(end, 3)) and reading.next(end) == "to":
         score, context = score + 1.0, True
@@ -263,12 +432,28 @@ def _speed(reading: Reading, quantity: Quantity, memory: _Memory, top: float) ->
         score += 0.6
     if reading.beside("jaws", q, 2, 6):
         score += 0.5
-    time_like = quantity.amount.time is not None and quantity.amount.time[0] <= 12 and quantity.amount.time[1] % 5 == 0 and quantity.amount.time[1]
-    if not context and time_like and last in ("at", "until", "till", "by", "about", "around", "before", "after", "since", "it's"):
+    time_like = (
+        quantity.amount.time is not None
+        and quantity.amount.time[0] <= 12
+        and quantity.amount.time[1] % 5 == 0
+        and quantity.amount.time[1]
+    )
+    if not context and time_like and last in wordset("at until till by about around before after since it's"):
         score = min(score, 2.0)
-    if any(w in _ENDS | {"take", "taking", "go", "going"} for w in before[-4:]) and top in _COMMON and q - memory.grit < 70 and not (reading.in_clause("speed", q) or reading.in_clause("lathe", q) or before[-2:] in (["up", "to"], ["down", "to"]) and q - memory.speed < q - memory.grit):
+    if (
+        any(w in _ENDS | {"take", "taking", "go", "going"} for w in before[-4:])
+        and top in _COMMON
+        and q - memory.grit < 70
+        and not (
+            reading.in_clause("speed", q)
+            or reading.in_clause("lathe", q)
+            or (before[-2:] in (["up", "to"], ["down", "to"]) and q - memory.speed < q - memory.grit)
+        )
+    ):
         score -= 2.0
-    if reading.gap("sand", q) < min(30, reading.gap("lathe", q)) and not (reading.in_clause("speed", q) or reading.in_clause("lathe", q) or _at(before)):
+    if reading.gap("sand", q) < min(30, reading.gap("lathe", q)) and not (
+        reading.in_clause("speed", q) or reading.in_clause("lathe", q) or _at(before)
+    ):
         score -= 1.5
     return score + _apart(reading, q)
 
@@ -283,7 +468,10 @@ def _linked(reading: Reading, end: int, start: int) -> bool:
         return False
     if any(reading.border[k] >= PAUSE for k in range(end, min(start + 1, reading.n))):
         return False
-    return all(w in ("and", "in", "then", "to", "or", "through", "grit", "up", "followed", "by", "next", "a", "on", "finally", "&", "great") for w in reading.text[end:start])
+    return all(
+        w in wordset("and in then to or through grit up followed by next a on finally & great")
+        for w in reading.text[end:start]
+    )
 
 
 def _holder(reading: Reading, quantity: Quantity) -> str | None:
@@ -311,14 +499,24 @@ def _directions(reading: Reading) -> Iterator[Candidate]:
         if word not in ("reverse", "forward"):
             continue
         before, after = reading.previous(i), reading.next(i + 1)
-        if word == "reverse" and not (before in ("in", "into", "to", "and", "then") or reading.in_clause("lathe", i) and before in ("the", "running")):
+        if word == "reverse" and not (
+            before in ("in", "into", "to", "and", "then")
+            or (reading.in_clause("lathe", i) and before in ("the", "running"))
+        ):
             continue
-        if word == "forward" and (before in ("look", "looking", "fast", "lean", "leaning", "step", "move", "slide", "straight", "way", "moving", "put", "come", "go", "going") or after in ("to", "from", "thinking", "with") and before not in ("running", "in")):
+        if word == "forward" and (
+            before in wordset("look looking fast lean leaning step move slide straight way moving put come go going")
+            or (after in ("to", "from", "thinking", "with") and before not in ("running", "in"))
+        ):
             continue
         if not (reading.near("sand", i, 14, 6) or reading.near("lathe", i, 8, 6) or reading.in_clause("spin", i)):
             continue
         low, high = reading.clauses.clause(i)
-        if after in ("chuck", "turn", "turned", "mount", "mounted", "threads", "gear") or any(q.unit == "rpm" or (q.unit is None and q.read("count")[0] or 0) >= 100 and q.read("count")[0] not in GRITS for q in reading.numbers(max(low, i - 8), min(high, i + 8))):
+        if after in wordset("chuck turn turned mount mounted threads gear") or any(
+            q.unit == "rpm"
+            or (((q.unit is None and q.read("count")[0]) or 0) >= 100 and q.read("count")[0] not in GRITS)
+            for q in reading.numbers(max(low, i - 8), min(high, i + 8))
+        ):
             continue
         if any(_close_speed(reading, q, i) for q in reading.numbers(max(low, i - 8), min(high, i + 8))):
             continue
@@ -327,4 +525,9 @@ def _directions(reading: Reading) -> Iterator[Candidate]:
 
 def _close_speed(reading: Reading, quantity: Quantity, i: int) -> bool:
     """A speed right beside the direction takes it."""
-    return quantity.unit in ("rpm", None) and (quantity.read("count")[0] or 0) >= 50 and reading.text[quantity.start - 1 : quantity.start] in (["at"], ["about"], ["to"], ["around"]) and abs(quantity.start - i) <= 7
+    return (
+        quantity.unit in ("rpm", None)
+        and (quantity.read("count")[0] or 0) >= 50
+        and reading.text[quantity.start - 1 : quantity.start] in (["at"], ["about"], ["to"], ["around"])
+        and abs(quantity.start - i) <= 7
+    )

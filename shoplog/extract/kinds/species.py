@@ -6,18 +6,36 @@ from collections.abc import Iterator
 
 from shoplog import trade
 from shoplog.extract.reading import Candidate, Mention, Reading
+from shoplog.extract.wordset import wordset
 
 _FORMS = {
-    "log": "log", "logs": "log", "blank": "blank", "blanks": "blank", "board": "board", "boards": "board", "burl": "burl", "burls": "burl",
-    "burr": "burl", "crotch": "crotch", "slab": "slab", "slabs": "slab", "plank": "board", "planks": "board", "billet": "blank", "branch": "log",
-}  # fmt: skip
+    "log": "log",
+    "logs": "log",
+    "blank": "blank",
+    "blanks": "blank",
+    "board": "board",
+    "boards": "board",
+    "burl": "burl",
+    "burls": "burl",
+    "burr": "burl",
+    "crotch": "crotch",
+    "slab": "slab",
+    "slabs": "slab",
+    "plank": "board",
+    "planks": "board",
+    "billet": "blank",
+    "branch": "log",
+}
 
 
 #: Common names that stay as they are said, whatever full name was said before.
-_PLAIN = frozenset("cherry maple oak walnut ash cedar pine elm birch beech willow poplar cypress spruce acacia".split())
+_PLAIN = wordset("cherry maple oak walnut ash cedar pine elm birch beech willow poplar cypress spruce acacia")
 
 
-_ORIGINS = frozenset("european english american african australian japanese french scottish irish welsh canadian tasmanian norwegian russian hungarian turkish himalayan chinese siberian brazilian honduran".split())
+_ORIGINS = wordset(
+    "european english american african australian japanese french scottish irish welsh canadian tasmanian "
+    "norwegian russian hungarian turkish himalayan chinese siberian brazilian honduran"
+)
 
 
 def _full(reading: Reading, mention: Mention) -> str:
@@ -49,7 +67,11 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             attrs["botanical"] = name
         last = before[-1] if before else ""
         status = None
-        if before[-3:-1] == ["might", "be"] or before[-3:] == ["could", "be", "a"] or before[-2:] in (["might", "be"], ["could", "be"], ["may", "be"]):
+        if (
+            before[-3:-1] == ["might", "be"]
+            or before[-3:] == ["could", "be", "a"]
+            or before[-2:] in (["might", "be"], ["could", "be"], ["may", "be"])
+        ):
             status = "hypothetical"
         elif last in ("isn't", "not"):
             status = "denied"

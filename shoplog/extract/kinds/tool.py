@@ -7,31 +7,26 @@ from collections.abc import Iterator
 from shoplog.extract.quantities import Quantity
 from shoplog.extract.reading import Candidate, Mention, Reading
 from shoplog.extract.stream import COMMA, PAUSE, SENTENCE
+from shoplog.extract.wordset import phrases_by, wordset
 
-_GRINDS = (
-    ("swept-back", ("swept back", "sweat back", "swept-back", "what's back", "slept back", "sweep back", "swept wing", "swept wings", "long wings", "wet back", "swept bag", "sweptback", "sweatback", "swap back", "set back grind")),
-    ("40/40", ("forty forty", "40/40", "40 40", "4040", "40-40", "forty-forty")),
-    ("fingernail", ("fingernail", "finger nail")),
-    ("standard", ("standard grind", "stand her grind", "standard bevel")),
-    ("traditional", ("traditional grind", "u grind", "straight across grind")),
-    ("bottom feeder", ("bottom feeder", "bottom feeding")),
-    ("irish", ("irish grind",)),
-    ("long", ("long grind",)),
-)  # fmt: skip
-_SHARP = frozenset("sharpened honed sharpen resharpened sharp touched".split())
-_ADJECTIVES = frozenset(
-    "big small little old new long short trusty thin thick heavy light good nice same large wide narrow oval rolled round "
-    "square sharp sharpened freshly deep fluted shallow bowl spindle hss steel diamond carbide regular plain wooden my flat "
-    "swept back forty 40/40 fingernail standard ground cheap fancy favourite favorite diameter wider smaller bigger larger "
-    "sized size wide ish".split()
+_GRINDS = phrases_by("grind")
+_SHARP = wordset("sharpened honed sharpen resharpened sharp touched")
+_ADJECTIVES = wordset(
+    "big small little old new long short trusty thin thick heavy light good nice same large wide narrow oval "
+    "rolled round square sharp sharpened freshly deep fluted shallow bowl spindle hss steel diamond carbide "
+    "regular plain wooden my flat swept back forty 40/40 fingernail standard ground cheap fancy favourite "
+    "favorite diameter wider smaller bigger larger sized size ish"
 )
-_OWNED = frozenset("bought buy owned own birthday gift sell sold ordered lent loaned borrowed price cost costs paid collection rack wall drawer returned broke".split())
+_OWNED = wordset(
+    "bought buy owned own birthday gift sell sold ordered lent loaned borrowed price cost costs paid collection "
+    "rack wall drawer returned broke"
+)
 _UNITLESS = (0.02, 3.0)
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
     """Each cutting tool with the size that stands before it, or right after."""
-    named = [m for m in reading.mentions("tool")]
+    named = list(reading.mentions("tool"))
     last_gouge: str | None = None
     claimed: set[int] = set()
     for n, mention in enumerate(named):
@@ -50,23 +45,58 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         value, low, high = size.read("size") if size else (None, None, None)
         unit = None
         if size:
-            unit = size.unit if size.unit in ("in", "mm", "cm") else ("mm" if reading.metric and (value or 0) >= 3 else "in")
+            unit = (
+                size.unit
+                if size.unit in ("in", "mm", "cm")
+                else ("mm" if reading.metric and (value or 0) >= 3 else "in")
+            )
         yield Candidate(
-            "tool", min(i, size.start) if size else i, max(j, size.end) if size else j, item, value, low, high, unit,
-            bool(size and size.approx), attrs=attrs, quantity=size.start if size else None, anchor=i, term=mention.term, score=0.95,
-        )  # fmt: skip
+            "tool",
+            min(i, size.start) if size else i,
+            max(j, size.end) if size else j,
+            item,
+            value,
+            low,
+            high,
+            unit,
+            bool(size and size.approx),
+            attrs=attrs,
+            quantity=size.start if size else None,
+            anchor=i,
+            term=mention.term,
+            score=0.95,
+        )
 
 
 def _not_in_use(reading: Reading, mention: Mention) -> bool:
     """Owned, bought, broken or a name for something else."""
     i, j = mention.start, mention.end
     after = reading.after(j, 3)
-    if after[:1] in (["guy"], ["jig"], ["jigs"], ["rack"], ["set"], ["handle"], ["sharpener"], ["blade"], ["company"], ["mark"], ["marks"], ["video"], ["demo"], ["blades"], ["tip"], ["dust"], ["table"], ["bar's"]):
+    if after[:1] in (
+        ["guy"],
+        ["jig"],
+        ["jigs"],
+        ["rack"],
+        ["set"],
+        ["handle"],
+        ["sharpener"],
+        ["blade"],
+        ["company"],
+        ["mark"],
+        ["marks"],
+        ["video"],
+        ["demo"],
+        ["blades"],
+        ["tip"],
+        ["dust"],
+        ["table"],
+        ["bar's"],
+    ):
         return True
     before = reading.before(i, 6)
     low, high = reading.clauses.clause(i)
     clause = reading.text[low:high]
-    if any(w in ("bought", "buy", "buying", "sells", "sold", "birthday", "own", "owned", "ordered") for w in before):
+    if any(w in wordset("bought buy buying sells sold birthday own owned ordered") for w in before):
         return "if" not in clause
     return before[-2:] in (["called", "the"], ["calls", "me"])
 
@@ -77,7 +107,9 @@ def _fits(quantity: Quantity) -> bool:
         return False
     if quantity.unit in ("in", "mm", "cm"):
         return True
-    return quantity.unit is None and quantity.amount.size is not None and quantity.amount.size < _UNITLESS[1] or quantity.unit == "s" and quantity.amount.size is not None and quantity.amount.size < 1
+    return (quantity.unit is None and quantity.amount.size is not None and quantity.amount.size < _UNITLESS[1]) or (
+        quantity.unit == "s" and quantity.amount.size is not None and quantity.amount.size < 1
+    )
 
 
 def _size(reading: Reading, i: int, j: int, ceiling: int, claimed: set[int]) -> Quantity | None:
@@ -89,30 +121,49 @@ def _size(reading: Reading, i: int, j: int, ceiling: int, claimed: set[int]) -> 
             break
         k -= 1
     before = reading.quantity_before(k, 0) or reading.quantity_before(i, 1)
-    if before is not None and before.start not in claimed and _fits(before) and (before.unit_at >= 0 or before.unit is None):
+    if (
+        before is not None
+        and before.start not in claimed
+        and _fits(before)
+        and (before.unit_at >= 0 or before.unit is None)
+    ):
         return before
     # After it: "roughing gouge, the inch and a quarter one", "hollowing tool is a three quarter inch bar".
     for quantity in reading.numbers(j, min(j + 7, ceiling)):
         gap = reading.text[j : quantity.start]
         end = quantity.end
-        alone = not gap and (end >= reading.n or reading.border[end] >= COMMA or reading.text[end] == "wide") and quantity.unit
+        alone = (
+            not gap
+            and (end >= reading.n or reading.border[end] >= COMMA or reading.text[end] == "wide")
+            and quantity.unit
+        )
         if any(reading.border[b] >= PAUSE for b in range(j, quantity.start + 1) if b < reading.n):
             # "Then the skew. One inch, honed."
-            if alone or gap in (["the", "heavy", "one"], ["the", "big", "one"], ["the", "small", "one"], ["it's", "the"]):
+            if alone or gap in (
+                ["the", "heavy", "one"],
+                ["the", "big", "one"],
+                ["the", "small", "one"],
+                ["it's", "the"],
+            ):
                 return quantity
             break
-        if quantity.start in claimed or not _fits(quantity) or quantity.unit is None and not quantity.amount.size:
+        if quantity.start in claimed or not _fits(quantity) or (quantity.unit is None and not quantity.amount.size):
             break
         follows = reading.next(quantity.end)
-        if all(w in ("the", "is", "a", "an", "first", "here", "it's", "my", "that's", "one", "which", "this", "at", "in", "uh", "um") for w in gap):
+        if all(w in wordset("the is a an first here it's my that's one which this at in uh um") for w in gap):
             if gap and gap[-1] == "at":
                 break
             if not gap and reading.border[quantity.start] < COMMA and quantity.unit is None:
                 break
-            if follows in ("one", "bar", "version", "wide", "size", "shaft", "tool", "", "bit", "diameter", "so", "and", "to", "for", "with", "now", "gouge", "model") and follows not in ("deep",):
+            if follows in {
+                "",
+                *wordset("one bar version wide size shaft tool bit diameter so and to for with now gouge model"),
+            } and follows not in ("deep",):
                 return quantity
             if not gap or gap[-1] in ("the",):
-                if follows not in ("deep", "long", "from", "up", "off", "in", "of", "thick", "across", "tall", "hole", "tenon", "at", "or") or follows == "long" and reading.next(quantity.end + 1) == "grind":
+                if follows not in wordset("deep long from up off in of thick across tall hole tenon at or") or (
+                    follows == "long" and reading.next(quantity.end + 1) == "grind"
+                ):
                     return quantity
         break
     return None
@@ -135,10 +186,21 @@ def _attrs(reading: Reading, i: int, j: int, ceiling: int, floor: int) -> dict[s
                 continue
             if word == "touched" and window[k + 1 : k + 3] not in (["it", "up"], ["up", "on"], ["up"]):
                 continue
-            if any(w in ("needs", "to", "not", "never", "let", "haven't", "hasn't", "be", "don't", "should") for w in before):
+            if any(w in wordset("needs to not never let haven't hasn't be don't should") for w in before):
                 continue
             attrs["sharpened"] = True
     joined = " ".join(window)
-    if any(p in joined for p in ("off the grinder", "off the wheel", "fresh edge", "fresh off", "fresh from the grinder", "touched it up", "straight off the grinder")):
+    if any(
+        p in joined
+        for p in (
+            "off the grinder",
+            "off the wheel",
+            "fresh edge",
+            "fresh off",
+            "fresh from the grinder",
+            "touched it up",
+            "straight off the grinder",
+        )
+    ):
         attrs["sharpened"] = True
     return attrs

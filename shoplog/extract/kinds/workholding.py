@@ -6,9 +6,12 @@ from collections.abc import Iterator
 
 from shoplog.extract.quantities import Quantity
 from shoplog.extract.reading import Candidate, Mention, Reading
+from shoplog.extract.wordset import wordset
 from shoplog.facts import Status
 
-_SIZED = frozenset(("faceplate", "scroll chuck", "screw chuck", "pin jaws", "cole jaws", "jam chuck", "vacuum chuck", "collet chuck"))
+_SIZED = frozenset(
+    ("faceplate", "scroll chuck", "screw chuck", "pin jaws", "cole jaws", "jam chuck", "vacuum chuck", "collet chuck")
+)
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
@@ -25,10 +28,19 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         size = _size(reading, mention) if item in _SIZED else None
         value = size.read("size")[0] if size else None
         yield Candidate(
-            "workholding", min(i, size.start) if size else i, max(j, size.end) if size else j, item, value=value,
-            unit=(size.unit or ("mm" if reading.metric else "in")) if size else None, status=status, anchor=i, term=mention.term,
-            quantity=size.start if size else None, approx=bool(size and size.approx), score=0.92,
-        )  # fmt: skip
+            "workholding",
+            min(i, size.start) if size else i,
+            max(j, size.end) if size else j,
+            item,
+            value=value,
+            unit=(size.unit or ("mm" if reading.metric else "in")) if size else None,
+            status=status,
+            anchor=i,
+            term=mention.term,
+            quantity=size.start if size else None,
+            approx=bool(size and size.approx),
+            score=0.92,
+        )
 
 
 def _joinery(reading: Reading, mention: Mention) -> bool:
@@ -36,7 +48,10 @@ def _joinery(reading: Reading, mention: Mention) -> bool:
     i, j = mention.start, mention.end
     word = reading.text[i]
     if word in ("spigot", "spigots"):
-        return not (reading.near("jaws", i, 12, 12) or any(w in ("cut", "turned", "form", "chucking", "holding") for w in reading.before(i, 5)))
+        return not (
+            reading.near("jaws", i, 12, 12)
+            or any(w in ("cut", "turned", "form", "chucking", "holding") for w in reading.before(i, 5))
+        )
     if mention.term.item == "mortise":
         return reading.next(j) in ("and", "in") and reading.next(j + 1) in ("tenon", "tenons", "the")
     if reading.near("jaws", i, 16, 22):
@@ -53,7 +68,11 @@ def _size(reading: Reading, mention: Mention) -> Quantity | None:
     i, j, item = mention.start, mention.end, mention.term.item
     if item == "scroll chuck":
         for k in range(max(0, i - 5), i):
-            if reading.text[k] == "jaws" and (found := reading.quantity_before(k, 1)) is not None and found.unit in ("in", "mm"):
+            if (
+                reading.text[k] == "jaws"
+                and (found := reading.quantity_before(k, 1)) is not None
+                and found.unit in ("in", "mm")
+            ):
                 return found
     before = reading.quantity_before(i, 1)
     if before is not None and before.unit in ("in", "mm", None) and before.upper is None:
@@ -61,7 +80,11 @@ def _size(reading: Reading, mention: Mention) -> Quantity | None:
             return before
     if item == "faceplate":
         for found in reading.numbers(j, j + 5):
-            if found.unit in ("in", "mm") and all(w in ("the", "that's", "a", "it's", "is", "my", "one") for w in reading.text[j : found.start]) and reading.next(found.end) in ("one", "and", "with", "", "so", "now"):
+            if (
+                found.unit in ("in", "mm")
+                and all(w in wordset("the that's a it's is my one") for w in reading.text[j : found.start])
+                and reading.next(found.end) in ("one", "and", "with", "", "so", "now")
+            ):
                 return found
     if item in ("scroll chuck",):
         for k in range(j, min(j + 8, reading.n)):
@@ -73,9 +96,13 @@ def _size(reading: Reading, mention: Mention) -> Quantity | None:
 
 
 def _status(reading: Reading, mention: Mention) -> Status | None:
-    i, j = mention.start, mention.end
+    _i, j = mention.start, mention.end
     after = reading.after(j, 5)
-    if after[:2] in (["is", "gone"], ["is", "off"]) or after[:3] in (["is", "long", "gone"], ["is", "turned", "off"], ["is", "turned", "away"]):
+    if after[:2] in (["is", "gone"], ["is", "off"]) or after[:3] in (
+        ["is", "long", "gone"],
+        ["is", "turned", "off"],
+        ["is", "turned", "away"],
+    ):
         return "denied"
     if "until" in after and after[:1] in (["stays"], ["stay"]):
         return "planned"
