@@ -56,8 +56,6 @@ def cautions(project: Project, course: Course) -> tuple[Advice, ...]:
         if dust and any(a.id.startswith("dust of ") and a.because == because for a in found):
             continue
         note = c.note.split(". ")[0].split(";")[0].rstrip(".")
-        text = (
-            FOR_VIEWERS.get(c.what) or f"{c.what[:1].upper()}{c.what[1:]}: {note}{', for some people' if dust else ''}."
-        )
-        found.append(Advice(c.what, text, because))
+        told = f"The {c.what} is known to trouble some people ({note})." if dust else f"{note}."
+        found.append(Advice(c.what, FOR_VIEWERS.get(c.what) or told, because))
     return tuple(found)

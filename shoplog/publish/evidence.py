@@ -65,7 +65,9 @@ class Witness:
         self.names = {take.recording.id: take.recording.name for take in project.takes}
 
     def of(self, *kept: KeptFact) -> tuple[Evidence, ...]:
-        return tuple(self.at(k.recording_id, k.fact.start, remark(self.project, k)) for k in kept)
+        """The remarks in which these were stated, each once."""
+        found = [self.at(k.recording_id, k.fact.start, remark(self.project, k)) for k in kept]
+        return tuple({(e.recording_id, e.words): e for e in reversed(found)}.values())[::-1]
 
     def at(self, recording_id: int, seconds: float, words: str, *, spoken: bool = True) -> Evidence:
         return Evidence(

@@ -79,14 +79,14 @@ def follow_ups(
     facts = statements(project, "followups", "followup", uses=("promise", "blank"))
     for kept in facts:
         item, due_words = str(kept.fact.item or "it"), str(kept.fact.attrs.get("due") or "")
-        said = course.moments.get(kept.id)
+        said = _said_on(project, course, kept)
         state, answer = _answer(project, course, kept)
         found.append(
             _made(
                 project, kept.recording_id, kept.fact.start, remark(project, kept), f"{item} {due_words}", taken,
                 public=_public(item, due_words, remark(project, kept)), due_words=due_words,
-                said_on=said.date() if said else None,
-                due=due_date(due_words, said.date()) if said and due_words else None,
+                said_on=said,
+                due=due_date(due_words, said) if said and due_words else None,
                 state=state, answer=answer, fact_id=kept.id, doubtful=kept.doubtful,
             )
         )  # fmt: skip
@@ -102,6 +102,20 @@ def follow_ups(
     order = order_of(project)
     found.sort(key=lambda f: (order.get(f.recording_id, 0), f.start))
     return tuple(_by_hand(f, settled or {}) for f in found)
+
+
+def _said_on(project: Project, course: Course, kept: KeptFact) -> date | None:
+    """The day of a promise: by the course, else the last day spoken of before it, else the recording's first."""
+    if moment := course.moments.get(kept.id):
+        return moment.date()
+    before = [
+        course.spoken_of[k.id]
+        for k in project.facts()
+        if k.id in course.spoken_of and k.recording_id == kept.recording_id and k.fact.start <= kept.fact.start
+    ]
+    start = course.starts.get(kept.recording_id)
+    latest = max(before, default=start.moment if start else None)
+    return latest.date() if latest else None
 
 
 def _made(

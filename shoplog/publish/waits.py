@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Literal
 
@@ -16,6 +17,8 @@ from shoplog.times import span, stamp
 ENOUGH = 0.9
 #: What is said so soon after the product belongs to it, seconds of recording.
 SAME_BREATH = 90.0
+#: What is said so soon after the wait is still the same remark, seconds.
+SAME_REMARK = 10.0
 
 Verdict = Literal["kept", "short", "unknown"]
 
@@ -56,14 +59,21 @@ def _seconds(kept: KeptFact) -> float:
     return to_si(value, fact.unit) or 0.0
 
 
+#: Waits of the wood are told in these units; glues and finishes take hours or days.
+_LONG = ("week", "month", "year")
+_DRYING = re.compile(r"\b(?:bag|box|shavings|loft|shelf|rack|attic|drying|season\w*|wood|blank|rough[- ]?out)\b")
+
+
 def _product(ordered: list[KeptFact], n: int) -> KeptFact | None:
     """The finish or glue that a wait is for: in the same words, else the last one said shortly before."""
     kept = ordered[n]
+    if kept.fact.unit in _LONG or _DRYING.search(str(kept.fact.attrs.get("of") or "").lower()):
+        return None
     near = [
         k for k in ordered
         if k.fact.kind in ("finish", "adhesive") and k.fact.status in ("done", "planned")
         and k.recording_id == kept.recording_id
-        and -SAME_BREATH <= kept.fact.start - k.fact.start <= SAME_BREATH
+        and -SAME_REMARK <= kept.fact.start - k.fact.start <= SAME_BREATH
     ]  # fmt: skip
     before = [k for k in near if k.fact.start <= kept.fact.start]
     return before[-1] if before else near[0] if near else None
@@ -113,7 +123,7 @@ def _near(ordered: list[KeptFact], n: int) -> list[KeptFact]:
 def _of_the_same(ordered: list[KeptFact], later: KeptFact, product: KeptFact | None) -> bool:
     """A stated time belongs to the same product where that is the last one spoken of before it."""
     if product is None:
-        return False
+        return later.fact.unit in ("day", *_LONG)
     before = [
         k for k in ordered
         if k.fact.kind in ("finish", "adhesive") and k.fact.status in ("done", "planned")
