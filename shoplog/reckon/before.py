@@ -12,6 +12,7 @@ from shoplog.reckon.seasoning import span
 from shoplog.trade.woods import Match, find
 
 _ASKED = "asked for"
+_MOST_M = 10.0
 
 
 def before(wood: str | None, diameter: float | None = None, unit: str = "in") -> list[Result]:
@@ -19,10 +20,10 @@ def before(wood: str | None, diameter: float | None = None, unit: str = "in") ->
     it will move and go out of round, the wall of a rough-out, the customary speeds, and the dust of the wood.
 
     ``wood`` is a name as spoken, None if not known; ``diameter`` in ``unit`` (in, mm, cm, ft or m), None if open.
-    Raises CannotCompute for a diameter that is not above zero.
+    Raises CannotCompute for a diameter that is not above zero or that no lathe swings.
     """
-    if diameter is not None and not diameter > 0:
-        raise CannotCompute("the diameter must be above zero: give one like 10in or 250mm")
+    if diameter is not None and not 0 < convert(diameter, unit, "m") < _MOST_M:
+        raise CannotCompute("the diameter must be above zero and below 10 m: give one like 10in or 250mm")
     match = find(wood)
     home = moisture.settles("house", *moisture.house())
     found: list[Result] = [_green(match), home]

@@ -108,13 +108,18 @@ def drying_dates(stated: Sequence[Stated], settles: Derived | None) -> list[Resu
         undated = len(measurings(stated)) > 1
         return [NotComputed("drying", "the days of the readings are not known")] if undated else []
     aimed = target(stated)
-    end = settles.what if settles else "the climate was not stated: 9.3 % assumed"
-    inputs = {"E": Input(settles.value if settles else _SOME_MOISTURE, "%", "computed" if settles else "assumed", end)}
+    inputs = {"E": Input(_SOME_MOISTURE, "%", "assumed", "50 % at 20 °C: the climate was not stated")}
+    if settles is not None:
+        low, high = span(settles)
+        single = low == high
+        inputs["E"] = Input(low if single else None, "%", "computed", settles.what, low, high)
     if aimed is not None:
         inputs["target"] = aimed.input()
     goal = max(aimed.ends) if aimed is not None else None
     what = f"dry to {goal:g} %" if goal is not None else "within a point of where it settles"
     try:
+        if goal is not None and readings.percents[-1] <= goal:
+            raise CannotCompute("the last reading is there already")
         if len(readings.days) == 2:
             level = _SOME_MOISTURE if settles is None else max(span(settles))
             return [_line(what, readings, goal if goal is not None else level + drying.NEAR_POINTS, inputs)]
@@ -144,6 +149,10 @@ def drying_dates(stated: Sequence[Stated], settles: Derived | None) -> list[Resu
 
 def _line(what: str, readings: Readings, goal: float, inputs: dict[str, Input]) -> Derived:
     days = drying.line_to(readings.days, readings.percents, goal)
+    if days <= readings.days[-1]:
+        raise CannotCompute("the last reading is there already")
+    if _date(readings.start, days) is None:
+        raise CannotCompute("the two readings hardly fall")
     return Derived(
         what=what,
         low=_date(readings.start, days),
@@ -159,7 +168,7 @@ def _line(what: str, readings: Readings, goal: float, inputs: dict[str, Input]) 
 
 def _date(start: datetime, days: float) -> str | None:
     """ISO date, None for never: beyond a lifetime of waiting counts as that."""
-    return (start + timedelta(days=days)).date().isoformat() if days < 36500 else None
+    return (start + timedelta(days=days)).date().isoformat() if abs(days) < 36500 else None
 
 
 def target(stated: Sequence[Stated]) -> Stated | None:

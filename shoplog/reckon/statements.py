@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
-from shoplog.facts import Fact, convert
+from shoplog.facts import SI_UNITS, Fact, convert
 from shoplog.log import KeptFact, Recording
 from shoplog.reckon.derived import Input
 
@@ -16,6 +17,20 @@ if TYPE_CHECKING:
 
 #: Assumed between recordings whose times are not known, seconds: they follow each other, no more is meant.
 _GAP = 3600.0
+#: The SI unit of the kinds with numbers that are reckoned with.
+_COUNTED_IN = {
+    "dimension": "m",
+    "weight": "kg",
+    "temperature": "K",
+    "moisture": "%",
+    "humidity": "%",
+    "speed": "rpm",
+    "grit": "grit",
+    "duration": "s",
+}
+_FROM_ZERO = frozenset(_COUNTED_IN) - {"temperature"}
+#: Beyond this a number in any unit of the trade is a slip.
+_MOST = 1e6
 #: What pieces are called.
 _PIECES = frozenset(
     ("bowl", "blank", "body", "box", "cup", "dish", "form", "goblet", "outside", "piece", "plate",
@@ -59,11 +74,8 @@ class Stated:
 
     def in_unit(self, unit: str) -> float | None:
         """The number in ``unit``; the middle of a range."""
-        f = self.fact
-        number = f.value
-        if number is None and f.low is not None and f.high is not None:
-            number = (f.low + f.high) / 2
-        return None if number is None or f.unit is None else convert(number, f.unit, unit)
+        ends, said = self.ends, self.fact.unit
+        return convert(sum(ends) / len(ends), said, unit) if ends and said else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,12 +121,28 @@ def statements(
         fact = kept.fact
         if fact.attrs.get("other_piece") or kept.recording_id not in places:
             continue
+        fact = _sound(fact)
         begin = places[kept.recording_id]
         when = None if begin.when is None else begin.when + timedelta(seconds=fact.start)
         place = course.operations.get(kept.id) if course else None
         piece = place.piece if place else kept.piece
         found.append(Stated(fact, kept.recording_id, begin.order + fact.start, when, piece, kept.id))
     return sorted(found, key=lambda s: s.order)
+
+
+def _sound(fact: Fact) -> Fact:
+    """The fact without numbers that its kind cannot have: of another dimension, endless, or a size not above zero.
+
+    What was misheard or mistyped as such stays a statement; nothing is reckoned from it.
+    """
+    numbers = [n for n in (fact.value, fact.low, fact.high) if n is not None]
+    if fact.kind not in _COUNTED_IN or not numbers:
+        return fact
+    least = 0.0 if fact.kind in _FROM_ZERO else -math.inf
+    right = SI_UNITS.get(fact.unit or "") == _COUNTED_IN[fact.kind]
+    if right and all(least < n < _MOST or (n == 0 and fact.kind in ("moisture", "humidity")) for n in numbers):
+        return fact
+    return replace(fact, value=None, low=None, high=None)
 
 
 def by_piece(stated: Sequence[Stated]) -> dict[int | None, list[Stated]]:

@@ -210,10 +210,13 @@ def _pass(grits_used: Sequence[Stated], before: Stated | None) -> list[Result]:
     remarks += [f"the grits between {n.replace(' up to ', ' and ')} were not said" for n in names if " up to " in n]
     what = f"sanding {', '.join(names)}"
     if known_scale and not missing:
-        sizes = [abrasives.micrometres(round(end), known_scale) for s in grits_used for end in s.ends]
-        remarks.append(f"grain {', '.join(figure(size) for size in sizes)} µm on the P scale")
+        try:
+            sizes = [abrasives.micrometres(round(end), known_scale) for s in grits_used for end in s.ends]
+            remarks.append(f"grain {', '.join(figure(size) for size in sizes)} µm on the P scale")
+        except CannotCompute as reason:
+            missing.append(str(reason))
     found: list[Result] = [
-        NotComputed(what, reason, {}, first.recording_id, first.fact.start) for reason in dict.fromkeys(missing)
+        NotComputed(what, because, {}, first.recording_id, first.fact.start) for because in dict.fromkeys(missing)
     ]
     if ratios or remarks:
         found.append(
