@@ -31,6 +31,7 @@ class DefectWords:
     another: re.Pattern[str]
     the_other: re.Pattern[str]
     known: re.Pattern[str]
+    known_first: re.Pattern[str]
     mounting: re.Pattern[str]
     changes: tuple[tuple[DefectState, re.Pattern[str]], ...]
     surface: frozenset[str]
@@ -45,6 +46,7 @@ def words() -> DefectWords:
     said = {variant: kept for kept, variants in data["places"].items() for variant in variants}
     place = _any(sorted(said, key=len, reverse=True))
     lead, article, side = (_any(data["words"][name]) for name in ("lead", "article", "side_of"))
+    known = _any(data["words"]["known"])
     where = (
         rf"\b{lead}\s+(?:{article}\s+)?(?:{side}\s+)?(?P<place>{place})(?:s|es)?\b(?! inclusion)"
         rf"|\b(?P<noun>{place})(?:'s)?\s+(?:crack|check|split|void|hole|spot)\b"
@@ -56,7 +58,8 @@ def words() -> DefectWords:
         landmark=re.compile(rf"\b{_any(data['words']['landmark'])} (?:the|that|this) (?:\w+ )?$", re.IGNORECASE),
         another=_pattern(data["words"]["another"]),
         the_other=_pattern(data["words"]["the_other"]),
-        known=_pattern(data["words"]["known"]),
+        known=re.compile(rf"\b{known}\s+(?:(?!(?:a|an|some|is|has|was|of)\b)\w+\s+){{0,2}}$", re.IGNORECASE),
+        known_first=re.compile(rf"{known}\b", re.IGNORECASE),
         mounting=_pattern(data["words"]["mounting"]),
         changes=tuple((cast(DefectState, state), _pattern(row)) for state, row in data["changes"].items()),
         surface=frozenset(data["kinds"]["surface"]),

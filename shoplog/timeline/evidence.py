@@ -78,6 +78,9 @@ def heard_phrases(text: str, known: Trade) -> list[Said]:
     """The phrases of one cue with the tense that they stand in."""
     tokens = tokens_of(text)
     hits = list(known.phrases.find(tokens))
+    nothing = [hit for hit in hits if hit.label is None]
+    if nothing:
+        hits = [hit for hit in hits if not any(n.first <= hit.first and hit.last <= n.last for n in nothing)]
     if not hits:
         return []
     # A remark of one or two words is about what it names ("Polish."), like a heading.

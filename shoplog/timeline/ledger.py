@@ -67,6 +67,12 @@ class _Remark:
             return quote or self.text
         return re.split(r"[.;!?,]", f"{self.text[max(place - LEAD, 0) : place]} {quote}".rstrip(".;!?,"))[-1]
 
+    def is_definite(self) -> bool:
+        """True where the words speak of a known defect: "the crack", "that little split", not "a crack"."""
+        place = self.text.find(self.fact.quote) if self.fact.quote else -1
+        before = self.text[:place] if place >= 0 else ""
+        return bool(words().known.search(before) or words().known_first.match(self.fact.quote))
+
     def is_landmark(self) -> bool:
         """True where the defect is named only to say where another thing lies ("next to the knot")."""
         place = self.text.find(self.fact.quote) if self.fact.quote else -1
@@ -179,7 +185,7 @@ def _same(remark: _Remark, row: Sequence[_Line], where: str | None, change: Defe
     if known.another.search(lead):
         return None
     new = fact.attrs.get("change") == "new"
-    definite = change != "seen" or bool(known.known.search(lead))
+    definite = change != "seen" or remark.is_definite()
     if where is not None:
         here = [line for line in row if line.where == where]
         unplaced = [line for line in row if line.where is None]

@@ -34,7 +34,8 @@ class Operation:
 
 
 class Hit(NamedTuple):
-    """A phrase found at tokens ``first`` to ``last`` (inclusive). ``label`` is an operation's number or a tense."""
+    """A phrase found at tokens ``first`` to ``last`` (inclusive). ``label`` is an operation's number or a tense; None
+    for words that name no operation, whatever phrases are in them."""
 
     first: int
     last: int
@@ -121,6 +122,8 @@ def trade() -> Trade:
         for strength, weight in PHRASE_WEIGHTS.items():
             for phrase in entry.get(strength, ()):
                 phrases.add(phrase, order, weight)
+    for phrase in data["nothing"]:
+        phrases.add(phrase, None)
     tenses, over = Phrases(), Phrases()
     for tense, words in data["tense"].items():
         for phrase in words:

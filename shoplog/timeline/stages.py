@@ -109,6 +109,8 @@ def _in_context(steps: Sequence[Step], path: Sequence[int], trade: Trade) -> lis
         ("mount", "second turning", 0.6),
         ("cut the tenon", "second turning", 0.4),
         ("measure", "season", 0.9),
+        ("photograph", "season", 0.5),
+        ("follow up", "season", 0.7),
     )
     made = moves(("measure", "photograph", 0.7), ("select", "photograph", 0.5), ("true up", "part off", 0.5))
     later = moves(
