@@ -26,7 +26,11 @@ def before(wood: str | None, diameter: float | None = None, unit: str = "in") ->
         raise CannotCompute("the diameter must be above zero and below 10 m: give one like 10in or 250mm")
     match = find(wood)
     home = moisture.settles("house", *moisture.house())
-    found: list[Result] = [_green(match), home]
+    green = _green(match)
+    found: list[Result] = [green, home]
+    if isinstance(green, Derived):
+        found.append(_loss(green, home))
+    found += _shrinks(match, home)
     if diameter is not None:
         size = Input(diameter, unit, "stated", _ASKED)
         found += _moves(match, diameter, unit, size, home)
@@ -52,6 +56,33 @@ def _green(match: Match) -> Result:
         label="estimate",
         note="; ".join(filter(None, ("varies within a tree", "" if match.how == "named" else match.words()))),
     )
+
+
+def _loss(green: Derived, home: Derived) -> Derived:
+    """How much of its weight a piece loses between the two."""
+    (wet_low, wet_high), (dry_low, dry_high) = span(green), span(home)
+    return Derived(
+        what="weight lost in drying, green to the house",
+        low=weight.expected_loss(wet_low, dry_high),
+        high=weight.expected_loss(wet_high, dry_low),
+        unit="%",
+        formula="100 (M0 - M1) / (100 + M0)",
+        inputs={
+            "M0": Input(None, "%", "table", green.what, wet_low, wet_high),
+            "M1": Input(None, "%", "computed", home.what, dry_low, dry_high),
+        },
+        source=weight.SOURCE_MOISTURE,
+        label="estimate",
+        note="for a piece with nothing cut away between the weighings",
+    )
+
+
+def _shrinks(match: Match, home: Derived) -> list[Result]:
+    try:
+        found = shrinkage.shrinkage_from_green(match, span(home))
+    except CannotCompute as reason:
+        return [NotComputed("shrinkage", str(reason))]
+    return [replace(s, what=f"{s.what}, green to the house") for s in found]
 
 
 def _moves(match: Match, diameter: float, unit: str, size: Input, home: Derived) -> list[Result]:

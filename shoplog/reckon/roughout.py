@@ -6,10 +6,7 @@ from shoplog.reckon.derived import CannotCompute
 
 SOURCE_WALL = "common practice, no source"
 FORMULA_WALL = "wall = D/10"
-FORMULA_SPARE = "left = wall - out of round / 2"
 WALL = 0.10
-#: Wild, strongly shrinking or very large pieces are left thicker by some.
-WALL_WILD = 0.15
 #: Diameters of side-grain bowls for which the saying is used, in.
 DIAMETERS_IN = (4.0, 20.0)
 

@@ -11,6 +11,8 @@ from shoplog.trade.woods import Match, Wood
 
 SOURCE_RATIO = "US Wood Handbook FPL-GTR-190 (2010) eq. 13-3"
 SOURCE_COEFFICIENT = "US Wood Handbook FPL-GTR-190 (2010) eq. 13-2, Table 13-5"
+SOURCE_GREEN = "US Wood Handbook FPL-GTR-282 (2021) eq. 4-9"
+FORMULA_GREEN = "S = S0 (1 - M/30)"
 FORMULA_RATIO = "ΔD = D (MF - MI) / (3000/S0 - 30 + MI)"
 FORMULA_COEFFICIENT = "ΔD = D C (MF - MI)"
 #: Percent from green to oven dry along the grain, in normal wood.
@@ -45,6 +47,38 @@ def change_by_coefficient(size: float, start: float, end: float, coefficient: fl
         if not COEFFICIENT_RANGE[0] <= moisture <= COEFFICIENT_RANGE[1]:
             raise CannotCompute(f"{moisture:g} % is outside 6 to 14 % moisture, for which the coefficients hold")
     return size * coefficient * (end - start)
+
+
+def shrinkage_from_green(match: Match, moistures: tuple[float, float]) -> list[Derived]:
+    """Radial and tangential shrinkage in % from green to a moisture between (low, high) %, without regard to a size.
+
+    Raises CannotCompute where the table has no shrinkage for any of the woods.
+    """
+    found = []
+    for name in ("radial", "tangential"):
+        column = f"shrink_{name}"
+        figures = [s0 for wood in match.woods if (s0 := getattr(wood, column)) is not None]
+        if not figures:
+            raise CannotCompute(f"the table has no shrinkage for {match.said}")
+        ends = [from_green(s0, moisture) for s0 in figures for moisture in moistures]
+        found.append(
+            Derived(
+                what=f"shrinkage, {name}",
+                low=min(ends),
+                high=max(ends),
+                unit="%",
+                formula=FORMULA_GREEN,
+                inputs={
+                    "M": Input(None, "%", "computed", "", *moistures),
+                    "S0": Input(match.words(), None, "table", match.source_of(column)),
+                },
+                source=SOURCE_GREEN,
+                validity="from green wood, 30 % moisture or more",
+                label="estimate",
+                note="" if match.how == "named" else match.words(),
+            )
+        )
+    return found
 
 
 def _across(wood: Wood, size: float, start: float, end: float) -> tuple[float, float, bool] | None:

@@ -24,6 +24,7 @@ _UNSOUND = {
     "bark inclusion": "has a bark inclusion",
     "loose bark": "has loose bark",
 }
+_UNBALANCED = "is out of balance"
 _SQUARE = re.compile(r"\bsquar", re.IGNORECASE)
 _SAID_P = re.compile(r"\bP ?-?\d", re.IGNORECASE)
 
@@ -76,7 +77,7 @@ def speeds(stated: Sequence[Stated], unbalanced: Sequence[float] = ()) -> list[R
         conditions = list(states[index - 1][1]) if index else []
         at = bisect_left(unbalanced, each.order - _NEAR_SECONDS)
         if at < len(unbalanced) and unbalanced[at] <= each.order + _NEAR_SECONDS:
-            conditions.append("is out of balance")
+            conditions.append(_UNBALANCED)
         found.append(_rim(each, nearest(sizes, each.order), conditions))
     return found
 
@@ -113,6 +114,9 @@ def _rim(stated: Stated, size: Stated, conditions: Sequence[str]) -> Derived:
     products = [round(speed.product(diameter, rpm), 1) for rpm in sorted(stated.ends)]
     single = len(ends) == 1
     notes = [f"{' to '.join(figure(v) for v in ends)} m/s", *_band(diameter, products, conditions)]
+    if _UNBALANCED in conditions:
+        pull = speed.rim_acceleration(diameter, max(stated.ends))
+        notes.append(f"the rim is flung outward at {pull:.0f} times gravity; half the speed is a quarter of that")
     if size.fact.item == "width":
         notes.append("the stated width is taken for the diameter")
     return Derived(

@@ -30,12 +30,6 @@ def max_moisture(basic_gravity: float) -> float:
     return 100 * (CELL_WALL - basic_gravity) / (CELL_WALL * basic_gravity)
 
 
-def sinking_moisture(basic_gravity: float) -> float:
-    """The moisture content at which green wood sinks, %: eq. 4-4."""
-    _check_gravity(basic_gravity)
-    return 100 * (1 - basic_gravity) / basic_gravity
-
-
 def gravity_at(basic_gravity: float, moisture: float, volumetric: float | None = None) -> float:
     """Specific gravity on the volume at ``moisture`` %, from oven-dry mass over green volume.
 

@@ -300,9 +300,17 @@ def test_grit_outside_the_tables() -> None:
     assert "no table" in one(project((0, grits(600, 12000))), "sanding").because
 
 
+def test_reached_target_has_no_date() -> None:
+    """What the last reading is already below has no date ahead."""
+    target = said("moisture", 15, "%", 2, status="planned")
+    made = project(*((d, [said("moisture", m, "%", 1), target]) for d, m in [(0, 28), (20, 18), (45, 13)]))
+    assert "already" in one(made, "dry to 15 %").because
+
+
 def test_micrometres_only_where_the_scale_was_said() -> None:
     """P220 has a size; a bare 220 has not."""
     assert "grain 68, 46.2 µm" in one(project((0, grits(220, 320, quote="with P220"))), "sanding").note
+    assert "no grade 4000" in one(project((0, grits(4000, quote="P4000"))), "sanding").because
     assert "µm" not in one(project((0, grits(220, 320, quote="with 220"))), "sanding").note
 
 
@@ -464,6 +472,10 @@ def test_before_a_piece() -> None:
     assert (600, 900) == pytest.approx((found["customary speeds"].low, found["customary speeds"].high))
     assert 1 == pytest.approx(found["rough-out wall"].value)
     assert 0.55 == pytest.approx(found["out of round, side-grain bowl, green to the house"].high, abs=0.02)
+    shrinks = found["shrinkage, tangential, green to the house"]
+    assert 7.1 * (1 - 6.2 / 30) == pytest.approx(shrinks.high, abs=0.02)
+    lost = found["weight lost in drying, green to the house"]
+    assert 100 * (58 - 6.2) / 158 == pytest.approx(lost.high, abs=0.05)
     assert any(r.what.startswith("moisture when green") for r in before(None))
 
 

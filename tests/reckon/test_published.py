@@ -79,7 +79,6 @@ def test_gravity_and_density(row: dict[str, str]) -> None:
         "density": lambda: weight.density(basic, at),
         "gravity": lambda: weight.gravity_at(basic, at, volumetric),
         "max": lambda: weight.max_moisture(basic),
-        "sink": lambda: weight.sinking_moisture(basic),
     }[row["quantity"]]()
     assert _near(row) == found
 
