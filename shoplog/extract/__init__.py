@@ -1,8 +1,8 @@
 """What was stated: facts of the contract from a transcript, and nothing else.
 
 `extract` is the whole of it. The order of the work is `stream` (tokens), `numbers` and `quantities` (amounts, units,
-ranges, hedges), `lexicon` and `mentions` (trade words that are meant as such), `clauses` and `status` (what is claimed),
-`kinds` (one family of facts each), `assemble` (one claim per number, corrections, repeats, confidence).
+ranges, hedges), `lexicon` and `mentions` (trade words that are meant as such), `clauses` and `status` (what is
+claimed), `kinds` (one family of facts each), `assemble` (one claim per number, corrections, repeats, confidence).
 """
 
 from __future__ import annotations

@@ -12,66 +12,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from shoplog.extract.number_words import DENOMINATORS, ORDINAL_TOO, RULE, SCALES, SMALL, TENS
 from shoplog.extract.stream import NONE, Stream
 from shoplog.extract.wordset import wordset
 
-UNITS_OF = [
-    "zero",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-]
-SMALL = {word: value for value, word in enumerate(UNITS_OF)} | {"oh": 0}
-TENS = {
-    word: 10 * value
-    for value, word in enumerate(["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], 2)
-} | {"fourty": 40}
-SCALES = {"hundred": 100, "thousand": 1000, "hundreds": 100, "grand": 1000}
-#: Denominators as words; those of `_PLAIN_ONLY` are ordinals unless a numerator stands before them.
-DENOMINATORS = {
-    "half": 2,
-    "halves": 2,
-    "third": 3,
-    "thirds": 3,
-    "quarter": 4,
-    "quarters": 4,
-    "quattas": 4,
-    "fourth": 4,
-    "fourths": 4,
-    "fifth": 5,
-    "fifths": 5,
-    "eighth": 8,
-    "eighths": 8,
-    "eights": 8,
-    "tenth": 10,
-    "tenths": 10,
-    "sixteenth": 16,
-    "sixteenths": 16,
-    "sixteens": 16,
-    "hundredths": 100,
-    "thousandth": 1000,
-    "thousandths": 1000,
-    "thou": 1000,
-}
-_PLAIN_ONLY = frozenset(("third", "fourth", "fifth", "tenth"))
-#: Denominators of an inch rule: what "5 8", "5-8" and "5.8" may mean.
-RULE = frozenset((2, 4, 8, 16, 32, 64))
 _SUFFIX = frozenset(("st", "nd", "rd", "th", "ths", "s"))
 _DIGITS = re.compile(r"\d+\Z")
 _COMMAS = re.compile(r"\d{1,3}(?:,\d{3})+(?:\.\d+)?\Z")
@@ -339,7 +283,7 @@ class _Reader:
             if found and not (
                 found[0] in (3, 4, 5, 10)
                 and word in ("a",)
-                and self.text[i + 1] in _PLAIN_ONLY
+                and self.text[i + 1] in ORDINAL_TOO
                 and self.at(found[1]) != "of"
             ):
                 return 1 / found[0], found[1], True
@@ -366,9 +310,9 @@ class _Reader:
             return 1 / DENOMINATORS[word], i + 1, False
         if word in ("8", "16") and self.at(i + 1) == "th" and self.glued(i + 1) and self.at(i + 2) == "inch":
             return 1 / int(word), i + 2, False
-        if match := _FRACTION.match(word):
-            if not match[1] and int(match[3]) and int(match[2]) < int(match[3]) < 100:
-                return int(match[2]) / int(match[3]), i + 1, True
+        match = _FRACTION.match(word)
+        if match and not match[1] and int(match[3]) and int(match[2]) < int(match[3]) < 100:
+            return int(match[2]) / int(match[3]), i + 1, True
         if (match := _DASHED.match(word)) and (size := _rule(int(match[1]), int(match[2]))):
             end = i + 2 if self.at(i + 1) in ("s", "th", "ths") else i + 1
             return size, end, True
@@ -386,8 +330,8 @@ class _Reader:
             and (int(digits) in range(20, 100, 10) or int(digits) in (100, 150))
         ):
             # "four twenty" as recognisers write it: "far 20".
-            value = 400 + int(digits) % 100
-            return Amount(i, i + 2, value, count=value)
+            heard = 400.0 + int(digits) % 100
+            return Amount(i, i + 2, heard, count=heard)
         first = word[:1]
         if not (first.isdigit() or first == "." or word in _STARTERS):
             return None

@@ -176,9 +176,8 @@ class _Joiner:
         while i < self.n:
             amount = heads.get(i)
             if amount is not None:
-                quantity = self._with_unit(amount, heads)
-                found.append(quantity)
-                i = taken = max(quantity.end, amount.end)
+                found.append(self._with_unit(amount, heads))
+                i = taken = max(found[-1].end, amount.end)
                 continue
             word = self.text[i]
             if word in _ALONE and i >= taken and (quantity := self._alone(i, taken)) is not None:

@@ -155,11 +155,9 @@ def _put_right(stream: Stream, vocabulary: Sequence[tuple[str, str]]) -> Stream:
                 i += len(old)
                 break
         else:
-            for target, source in zip(
-                (out.text, out.word, out.border, out.upper),
-                (stream.text, stream.word, stream.border, stream.upper),
-                strict=True,
-            ):
-                target.append(source[i])  # type: ignore[attr-defined]
+            out.text.append(stream.text[i])
+            out.word.append(stream.word[i])
+            out.border.append(stream.border[i])
+            out.upper.append(stream.upper[i])
             i += 1
     return out

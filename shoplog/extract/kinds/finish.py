@@ -10,6 +10,7 @@ from shoplog.extract.reading import Candidate, Reading
 from shoplog.extract.stream import COMMA
 from shoplog.extract.wordset import wordset
 from shoplog.facts import Status
+from shoplog.trade import Term
 
 _ORDINALS = {
     "first": 1,
@@ -28,7 +29,9 @@ _JOINTS = wordset("of a an the thin heavy light more good nice wet full clear qu
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
     """Each named finish with its coats, each claimed by the finish that stands nearest."""
-    spans = [(m.start, m.end, m.term.item, m.term) for m in reading.mentions("finish")]
+    spans: list[tuple[int, int, str, Term | None]] = [
+        (m.start, m.end, m.term.item, m.term) for m in reading.mentions("finish")
+    ]
     spans += [(i, j, "CA finish", None) for i, j in adhesive.finish_mentions(reading)]
     spans.sort(key=lambda s: s[0])
     used: set[int] = set()
@@ -75,9 +78,8 @@ def _coats(reading: Reading, i: int, j: int, floor: int, ceiling: int, used: set
                 order = _ORDINALS.get(word) or _ORDINALS.get(text[k - 2])
                 if order:
                     return order, k
-            elif word in wordset("a one thin heavy light single final last quick wet good nice another 1 of"):
-                if word != "final" and word != "last":
-                    return 1, k
+            elif word in wordset("a one thin heavy light single quick wet good nice another 1 of"):
+                return 1, k
     stop = min(ceiling, j + 9)
     for k in range(j, stop):
         if k > j and reading.border[k] > COMMA and text[k] not in ("two", "three", "one", "first"):

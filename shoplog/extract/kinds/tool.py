@@ -160,11 +160,10 @@ def _size(reading: Reading, i: int, j: int, ceiling: int, claimed: set[int]) -> 
                 *wordset("one bar version wide size shaft tool bit diameter so and to for with now gouge model"),
             } and follows not in ("deep",):
                 return quantity
-            if not gap or gap[-1] in ("the",):
-                if follows not in wordset("deep long from up off in of thick across tall hole tenon at or") or (
-                    follows == "long" and reading.next(quantity.end + 1) == "grind"
-                ):
-                    return quantity
+            ground = follows == "long" and reading.next(quantity.end + 1) == "grind"
+            stray = follows in wordset("deep long from up off in of thick across tall hole tenon at or") and not ground
+            if (not gap or gap[-1] == "the") and not stray:
+                return quantity
         break
     return None
 

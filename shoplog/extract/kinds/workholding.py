@@ -75,9 +75,12 @@ def _size(reading: Reading, mention: Mention) -> Quantity | None:
             ):
                 return found
     before = reading.quantity_before(i, 1)
-    if before is not None and before.unit in ("in", "mm", None) and before.upper is None:
-        if before.unit or before.amount.size:
-            return before
+    if (
+        before is not None
+        and before.upper is None
+        and (before.unit in ("in", "mm") or (before.unit is None and before.amount.size))
+    ):
+        return before
     if item == "faceplate":
         for found in reading.numbers(j, j + 5):
             if (

@@ -1,0 +1,313 @@
+"""Times of day as they are said at the lathe: "half past two", "10.15", "quarter of eight", "half one"."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Any
+
+from shoplog.extract.number_words import SMALL, TENS
+from shoplog.extract.reading import Reading
+from shoplog.extract.stream import COMMA, PAUSE
+from shoplog.extract.wordset import wordset
+
+_NAMED = {"noon": (12, 0), "midday": (12, 0), "midnight": (0, 0)}
+_OPENERS = wordset(
+    "it's its it is at about now past around nearly almost gone just coming up on time's by until till already "
+    "'bout at's since"
+)
+_WORK = wordset(
+    "start started stop stopped finish finished knock quit lunch glued clamped put began begin break wrap back "
+    "apply coat"
+)
+_NOT_WORK = wordset(
+    "school breakfast ate lunch dinner bus flight appointment church train game show movie news alarm woke wake "
+    "bed dentist"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    start: int
+    end: int
+    time: tuple[int, int] | None = None
+    date: str | None = None
+    later: int | None = None
+    weekday: str | None = None
+    approx: bool = False
+    now: bool = False
+    month: int | None = None
+    day: int | None = None
+
+
+def times(reading: Reading) -> Iterator[Found]:
+    text = reading.text
+    for i, word in enumerate(text):
+        if word in ("half", "quarter", "quarters") or word in wordset("five ten twenty twelve 5 10 20 25 12"):
+            found = _relative(reading, i)
+            if found:
+                yield found
+                continue
+        if word in _NAMED and (
+            reading.previous(i) in wordset("at about it's around by past until after before nearly just till")
+            or (word != "midnight" and reading.border[i] >= PAUSE)
+        ):
+            yield _timed(reading, i, i + 1, _NAMED[word], exact=True)
+        if word == "o'clock" and i:
+            hour = _hour(text[i - 1])
+            if hour and not reading.comma_before(i):
+                yield _timed(reading, i - 1, i + 1, (hour, 0))
+    for quantity in reading.quantities:
+        found = _stated(reading, quantity.start, quantity.end, quantity)
+        if found:
+            yield found
+
+
+def _hour(word: str) -> int | None:
+    value = SMALL.get(word, int(word) if word.isdigit() and len(word) <= 2 else 0)
+    return value if 1 <= value <= 12 else None
+
+
+def _relative(reading: Reading, i: int) -> Found | None:
+    """ "half past two", "quarter to four", "twenty-five past nine", "five after one", and the British "half one"."""
+    text = reading.text
+    word = text[i]
+    if word == "half" and (hour := _hour(reading.next(i + 1))) and text[i + 1] not in ("inch",):
+        opened = reading.border[i] >= PAUSE or reading.previous(i) in wordset(
+            "it's about at is nearly gone by till until"
+        )
+        if opened and reading.next(i + 2) not in wordset(
+            "inch inches mm mil of is a an turn percent to way coats and-a"
+        ):
+            return _timed(reading, i, i + 2, (hour, 30))
+    if (i and text[i - 1] in ("one", "two", "three", "and") and word in ("quarter", "quarters", "half")) or (
+        word == "half" and reading.next(i + 1) != "past"
+    ):
+        return None
+    j = i + 1
+    if word == "half":
+        minutes = 30
+    elif word in ("quarter", "quarters"):
+        minutes = 15
+    else:
+        minutes = int(word) if word.isdigit() else TENS.get(word, SMALL.get(word, 0))
+        if word == "twenty" and reading.next(j) in ("five", "-five"):
+            minutes, j = 25, j + 1
+        if reading.next(j) == "minutes":
+            j += 1
+        if (
+            i
+            and (text[i - 1] in TENS or (text[i - 1] in SMALL and text[i - 1] not in ("oh",)))
+            and reading.border[i] == 0
+        ):
+            return None
+    link = reading.next(j)
+    if link not in wordset("past to after of till until before"):
+        return None
+    hour = _hour(reading.next(j + 1))
+    if hour is None or (link == "of" and word not in ("quarter", "ten", "five", "twenty")):
+        return None
+    end = j + 2
+    after = reading.next(end)
+    if after == "o'clock":
+        end += 1
+        after = reading.next(end)
+    if (
+        after
+        in wordset(
+            "percent % inch inches mm mil minutes days hours weeks months coats rpm grit years hundred thousand "
+            "seconds pounds degrees times fifty eighths of a-half millimetres to"
+        )
+        or after in TENS
+        or after.isdigit()
+    ):
+        return None
+    if (link in ("to", "of", "till", "before", "until") and minutes < 15) or link == "of":
+        # "ten to twelve" may be a range: it must open like a time.
+        lead = reading.before(i, 3)
+        opened = (
+            (lead and lead[-1] in _OPENERS | {"the", "say", "a", "or"})
+            or not lead
+            or reading.border[i] >= COMMA
+            or (after in ("in", "now", "and", "so", "on", "at") and lead[-1:] not in (["from"], ["between"]))
+        )
+        if not opened or lead[-1:] in (["from"], ["between"], ["takes"], ["for"], ["take"]):
+            return None
+        if lead[-1:] == ["about"] and minutes < 15 and after not in ("in", "on", "", "and", "now"):
+            return None
+    time = (hour - 1 or 12, 60 - minutes) if link in ("to", "of", "till", "until", "before") else (hour, minutes)
+    start = i - 1 if i and text[i - 1] == "a" else i
+    return _timed(reading, start, end, time)
+
+
+def _stated(reading: Reading, start: int, end: int, quantity: Any) -> Found | None:
+    """ "10:15", "it's 10.15", "it's ten fifteen", "two in the afternoon", "9 a.m.", "knock off at four"."""
+    amount = quantity.amount
+    if (
+        (quantity.upper is not None and "-" not in reading.text[start])
+        or quantity.unit is not None
+        or (amount.time is None and not amount.parts)
+    ):
+        return None
+    if amount.time is None:
+        amount = replace(amount, time=(int(amount.parts[0]), 0))
+    hour, minute = amount.time
+    text = reading.text
+    after = reading.after(end, 4)
+    before = reading.before(start, 4)
+    last = before[-1] if before else ""
+    token = text[start]
+    exact24 = hour > 12
+    colon = ":" in token
+    if (
+        (
+            after[:3] in (["in", "the", "afternoon"], ["in", "the", "morning"], ["in", "the", "evening"])
+            or (after[:2] in (["at", "night"],) and hour >= 6)
+        )
+        and hour <= 12
+        and not any(w in ("grit", "rpm") for w in before)
+    ):
+        return _timed(reading, start, end + (3 if after[0] == "in" else 2), (hour, minute))
+    if after[:1] in (["am"], ["pm"]) or after[:2] in (["a", "m"], ["p", "m"]):
+        size = 1 if after[0] in ("am", "pm") else 2
+        return _timed(reading, start, end + size, (hour, minute))
+    if colon and hour <= 23 and not (token.count(":") > 1):
+        if last in ("scale", "ratio") or after[:1] in (["ratio"], ["mix"], ["grit"]):
+            return None
+        return _timed(reading, start, end, (hour, minute), exact=exact24 or token.startswith("0"))
+    if exact24 and not (last in _OPENERS and "." in token):
+        return None
+    if (
+        "-" in token
+        and amount.parts is not None
+        and amount.parts[0] in (5, 10, 20, 25)
+        and amount.parts[1] <= 12
+        and (last in ("it's", "morning", "now") or reading.border[start] >= COMMA)
+    ):
+        # "twenty to two", written "20-2".
+        return _timed(reading, start, end, ((int(amount.parts[1]) - 1) or 12, 60 - int(amount.parts[0])))
+    if "-" in token and amount.size is not None:
+        return None
+    its = last in ("it's", "its", "now", "it's-about") or before[-2:] in (
+        ["it", "is"],
+        ["it's", "about"],
+        ["it's", "now"],
+        ["it's", "just"],
+        ["now", "it's"],
+        ["it's", "nearly"],
+        ["it's", "almost"],
+        ["it's", "around"],
+        ["it's", "already"],
+        ["time", "is"],
+        ["it's", "like"],
+        ["it's", "past"],
+        ["it's", "gone"],
+    )
+    paired = minute > 0 and (amount.parts is not None or "." in token or (len(token) in (3, 4) and token.isdigit()))
+    follows = after[0] if after else ""
+    free = follows in {
+        "",
+        *wordset(
+            "and so on now in the but i i've i'm by already here or according it's we're that's when which "
+            "exactly this time there's just then here's"
+        ),
+    }
+    if follows == "in" and after[1:2] == ["here"]:
+        return None
+    following = next(iter(reading.numbers(end, end + 3)), None)
+    if (
+        following is not None
+        and amount.count
+        and following.amount.count
+        and following.unit in (None, "grit")
+        and amount.count >= 100
+        and (following.amount.count or 0) > amount.count
+    ):
+        return None  # a list of grits
+    isolated = reading.border[start] >= PAUSE and (end >= reading.n or reading.border[end] >= COMMA)
+    if (
+        isolated
+        and paired
+        and minute in (5, 10, 15, 20, 25, 35, 40, 45, 50, 55, 30)
+        and hour <= 12
+        and (
+            (minute % 10 == 5 and (minute in (15, 45) or reading.border[min(end, reading.n - 1)] >= PAUSE))
+            or not (reading.near("speed", start, 30, 12) or reading.near("lathe", start, 30, 12))
+        )
+        and not reading.near("sand", start, 30, 12)
+    ):
+        return _timed(reading, start, end, (hour, minute))
+    if its and paired and (free or reading.border[min(end, reading.n - 1)] >= COMMA):
+        if minute % 5 and "." not in token and amount.parts is None:
+            return None
+        if (
+            reading.near("sand", start, 8, 4)
+            or reading.near("lathe", start, 8, 2)
+            or reading.near("speed", start, 10, 3)
+            or hour > 12
+        ):
+            return None
+        return _timed(reading, start, end, (hour, minute))
+    if (
+        paired
+        and last in wordset("at until till by since around about before")
+        and (
+            ("." in token and amount.count is None)
+            or (hour <= 12 and minute % 5 == 0 and ("." in token or amount.parts is not None))
+        )
+    ) and (
+        any(w in _WORK for w in reading.words(start - 8, end + 4))
+        and not reading.near("lathe", start, 12, 6)
+        and not reading.near("sand", start, 8, 6)
+        and not reading.near("speed", start, 12, 8)
+        and not any(w in _NOT_WORK for w in reading.words(start - 7, end + 5))
+    ):
+        return _timed(reading, start, end, (hour, minute))
+    if (
+        minute == 0
+        and last == "at"
+        and amount.value <= 12
+        and amount.bare
+        and any(
+            w in wordset("off knock quit stop stopped started start finish finished glued clamped") for w in before[:-1]
+        )
+        and not any(w in _NOT_WORK for w in reading.words(start - 7, end + 3))
+        and free
+        and not reading.near("lathe", start, 10, 6)
+        and not reading.near("sand", start, 8, 8)
+    ):
+        return _timed(reading, start, end, (hour, 0))
+    return None
+
+
+def _timed(reading: Reading, start: int, end: int, time: tuple[int, int], exact: bool = False) -> Found:
+    hour, minute = time
+    around = reading.words(start - 6, end + 5)
+    greeted = [
+        w for w in reading.words(start - 5, start) if w in ("evening", "evenin", "afternoon", "morning", "mornin")
+    ]
+    half = ("am" if greeted[0].startswith("m") else "pm") if greeted else ""
+    tail = reading.words(end - 3, end + 4)
+    if "pm" in tail or "afternoon" in tail or "evening" in tail or "night" in tail or "tonight" in around:
+        half = "pm"
+    elif "am" in tail or "morning" in tail:
+        half = "am"
+    if hour <= 12 and not exact:
+        if half == "pm" and hour < 12:
+            hour += 12
+        elif half == "am" and hour == 12:
+            hour = 0
+        elif not half:
+            hour = -hour  # to be settled from the hours around it
+    if reading.words(end, end + 3) in (["in", "the", "morning"], ["in", "the", "afternoon"], ["in", "the", "evening"]):
+        end += 3
+    before = reading.before(start, 3)
+    approx = any(
+        w in wordset("about around nearly almost roughly maybe something coming getting pushing") for w in before
+    ) or reading.says(end, "or so", "ish", "or thereabouts", "roughly", "give or take")
+    now = (
+        any(w in ("it's", "its", "now") for w in before)
+        or before[-2:] == ["it", "is"]
+        or reading.border[start] >= COMMA
+    )
+    return Found(start, end, time=(hour, minute), approx=approx, now=now)
