@@ -86,7 +86,7 @@ def build(database: Path, media: Path) -> None:
             _add(conn, cherry, path, begun + timedelta(days=2 * day), LINES[:4] if day == 0 else LINES[4:])
         hostile = writes.project(conn, HOSTILE[0])
         for n, name in enumerate(HOSTILE):
-            path = tone(media / f"h{n}.wav", 2)
+            path = tone(media / f"h{n}.wav", 8)
             facts = [
                 (name, [Fact("tool", name.lower(), confidence=0.3, attrs={"doubt": [name]}), Fact("credit", name)])
             ]
