@@ -26,6 +26,8 @@ TENSE_SHARES = {
     "far": (0.15, 0.0, 0.0),
     "other": (0.2, 0.0, 0.0),
 }
+#: The tenses that only speak of an act.
+ASIDE = ("far", "other")
 #: The same for what a fact claims.
 STATUS_SHARES = {
     "done": (1.0, 0.1, 0.0),
@@ -94,8 +96,12 @@ def heard_phrases(text: str, known: Trade) -> list[Said]:
         sentence = bisect_right(ends, hit.first)
         tense = "now"
         for marker in markers:
-            inside = marker.first < hit.first <= marker.last + REACH or marker.first == hit.first
-            if inside and bisect_right(ends, marker.first) == sentence:
+            if marker.first > hit.first or bisect_right(ends, marker.first) != sentence:
+                continue
+            # "Tomorrow I'll sand it": what is far or not done stays so up to a word that comes back to now.
+            if tense in ASIDE and marker.label in ("ahead", "behind"):
+                continue
+            if marker.label in ASIDE or hit.first <= marker.last + REACH:
                 tense = marker.label
         if tense in ("now", "behind") and any(
             0 < first - hit.last <= 4 and bisect_right(ends, first) == sentence for first in over
@@ -160,6 +166,8 @@ def units_of(take: Take, said: Sequence[Sequence[Said]], known: Trade) -> list[U
             continue
         place = places[max(bisect_right(starts, fact.start + 0.01) - 1, 0)]
         share = STATUS_SHARES[fact.status]
+        if fact.status == "planned" and any(phrase.tense == "far" for phrase in said[units[place].cue or 0]):
+            share = TENSE_SHARES["far"]
         repeat = (place, fact.kind, fact.item)
         scale = REPEAT if repeat in seen else 1.0
         seen.add(repeat)
