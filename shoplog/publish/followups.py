@@ -78,7 +78,7 @@ def follow_ups(
     taken: set[str] = set()
     facts = statements(project, "followups", "followup", uses=("promise", "blank"))
     for kept in facts:
-        item, due_words = str(kept.fact.item or "it"), str(kept.fact.attrs.get("due") or "")
+        item, due_words = str(kept.fact.item or "it"), _due_words(kept.fact.attrs.get("due"), remark(project, kept))
         said = _said_on(project, course, kept)
         state, answer = _answer(project, course, kept)
         found.append(
@@ -102,6 +102,13 @@ def follow_ups(
     order = order_of(project)
     found.sort(key=lambda f: (order.get(f.recording_id, 0), f.start))
     return tuple(_by_hand(f, settled or {}) for f in found)
+
+
+def _due_words(due: object, words: str) -> str:
+    """The due time as it was said: the longest end of it that stands in the remark ("movement Thursday": Thursday)."""
+    parts = str(due or "").split()
+    ends = (" ".join(parts[n:]) for n in range(len(parts)))
+    return next((end for end in ends if end.lower() in words.lower()), " ".join(parts))
 
 
 def _said_on(project: Project, course: Course, kept: KeptFact) -> date | None:

@@ -66,9 +66,9 @@ class Programme:
 
 
 def length_of(take: Take) -> float:
-    """Seconds of a take: as measured, else up to its last word."""
+    """Seconds of a take: as measured, and never less than up to its last word."""
     ends = [c.end for c in take.cues] + [s.end for s in take.stretches]
-    return take.recording.duration or max(ends, default=0.0)
+    return max([take.recording.duration or 0.0, *ends])
 
 
 def end_to_end(project: Project) -> Programme:

@@ -91,7 +91,7 @@ def titles(project: Project, course: Course, limits: Limits = COMMON) -> list[st
     trouble = next((d for d in course.defects if any(e.fact_id in mended for e in d.events)), None)
     held = {k.fact.item for k in statements(project, "description", "workholding")}
     suggestions = [
-        _upper(project.name) if _is_a_title(project.name) else "",
+        _upper(project.name if " " in project.name else project.name.replace("-", " ")) if _is_a_title(project.name) else "",
         f"Turning {phrases.with_article(subject)}" if piece else f"Turning {subject}",
         f"{_upper(subject)}, {size}" if size else "",
         f"{_upper(subject)} finished with {phrases.listed(finishes[:2])}" if finishes else "",
