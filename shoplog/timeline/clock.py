@@ -9,22 +9,15 @@ behind it.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
 from shoplog.log import Recording, Take
+from shoplog.timeline.camera import OPENING, SLACK, camera_shifts, wall_of
 from shoplog.timeline.course import Contradiction, Start
 from shoplog.timeline.spoken_clock import Spoken, full_date, spoken_clock
-from shoplog.times import span as length
 
-#: A spoken time and the clock agree within this; a maker's "about nine" is no better.
-SLACK = timedelta(minutes=20)
-#: A difference within this of whole hours is a clock set to another hour.
-HOUR_SLACK = timedelta(minutes=12)
-#: What is said in the first so many seconds is said of the recording's own beginning.
-OPENING = 150.0
 DAY = timedelta(days=1)
 
 
@@ -76,10 +69,10 @@ def resolve(takes: Sequence[Take]) -> Calendar:
     """The calendar of these takes, given in order of time."""
     calendar = Calendar()
     heard = {take.recording.id: spoken_clock(take) for take in takes}
-    shifts = _camera_shifts(takes, heard, calendar)
+    shifts, calendar.contradictions[:] = camera_shifts(takes, heard)
     last: Span | None = None
     for place, take in enumerate(takes):
-        following = next((_wall(t.recording) for t in takes[place + 1 : place + 2]), None)
+        following = next((wall_of(t.recording) for t in takes[place + 1 : place + 2]), None)
         last = _lay(take, heard[take.recording.id], shifts[take.recording.id], last, following, calendar)
     _date_islands(calendar)
     for take in takes:
@@ -94,103 +87,6 @@ def resolve(takes: Sequence[Take]) -> Calendar:
     return calendar
 
 
-def _wall(recording: Recording) -> datetime | None:
-    """The camera's time as shop time: one with a zone is turned into this computer's zone."""
-    started = recording.started
-    return started.astimezone().replace(tzinfo=None) if started is not None and started.tzinfo else started
-
-
-def _hours(delta: timedelta) -> timedelta:
-    """The difference rounded to whole hours."""
-    return timedelta(hours=round(delta / timedelta(hours=1)))
-
-
-def _camera_shifts(
-    takes: Sequence[Take], heard: Mapping[int, list[Spoken]], calendar: Calendar
-) -> dict[int, timedelta]:
-    """How far each recording's camera clock is to be set on, from what was said; told as contradictions.
-
-    A recording without a spoken hour takes the shift of its neighbours where both agree.
-    """
-    own: dict[int, timedelta] = {}
-    said_by: dict[int, int] = {}
-    for take in takes:
-        wall = _wall(take.recording)
-        if wall is None:
-            continue
-        for spoken in heard[take.recording.id]:
-            if spoken.time is None or not spoken.now:
-                continue
-            expected = wall + timedelta(seconds=spoken.at)
-            off = spoken.nearest(expected) - expected
-            whole = _hours(off)
-            if abs(off) <= SLACK:
-                own[take.recording.id] = timedelta(0)
-            elif abs(off - whole) <= HOUR_SLACK and abs(whole) <= timedelta(hours=3):
-                # Later in a recording that was cut, an hour on is only an hour on.
-                if take.recording.id not in own and (
-                    spoken.at <= OPENING or whole < timedelta(0) or _agrees(whole, own)
-                ):
-                    own[take.recording.id] = whole
-                    said_by[take.recording.id] = spoken.fact.id
-            break
-    _shift_dates(takes, heard, own, said_by)
-    told: set[timedelta] = set()
-    shifts: dict[int, timedelta] = {}
-    order = [t.recording.id for t in takes]
-    known = [i for i, rid in enumerate(order) if rid in own]
-    for i, rid in enumerate(order):
-        if rid in own:
-            shifts[rid] = own[rid]
-        else:
-            cut = bisect_right(known, i)
-            near = {own[order[k]] for k in known[max(cut - 1, 0) : cut + 1]}
-            shifts[rid] = near.pop() if len(near) == 1 else timedelta(0)
-    for delta in dict.fromkeys(own.values()):
-        if delta and delta not in told:
-            told.add(delta)
-            rids = tuple(rid for rid in order if own.get(rid) == delta)
-            calendar.contradictions.append(
-                Contradiction(
-                    "camera clock",
-                    f"the camera's clock is {length(abs(delta.total_seconds()))} {'slow' if delta > timedelta(0) else 'fast'}"
-                    f" against the time that was said in {_names(takes, rids)}",
-                    tuple(said_by[rid] for rid in rids if rid in said_by),
-                    rids,
-                )
-            )
-    return shifts
-
-
-def _agrees(whole: timedelta, own: Mapping[int, timedelta]) -> bool:
-    return whole in own.values()
-
-
-def _shift_dates(
-    takes: Sequence[Take], heard: Mapping[int, list[Spoken]], own: dict[int, timedelta], said_by: dict[int, int]
-) -> None:
-    """A camera whose date is off by the same days against two or more spoken dates is taken to be set wrong."""
-    days: dict[int, tuple[timedelta, int]] = {}
-    for take in takes:
-        wall = _wall(take.recording)
-        spoken = next((s for s in heard[take.recording.id] if s.now and s.at <= OPENING and full_date(s, wall)), None)
-        if wall is not None and spoken is not None:
-            day = full_date(spoken, wall)
-            assert day is not None
-            days[take.recording.id] = (timedelta(days=(day - wall.date()).days), spoken.fact.id)
-    votes = Counter(delta for delta, _ in days.values())
-    if not votes:
-        return
-    delta, count = votes.most_common(1)[0]
-    if delta and count >= 2 and count > len(days) / 2:
-        for take in takes:
-            rid = take.recording.id
-            if _wall(take.recording) is not None and (rid not in days or days[rid][0] == delta):
-                own[rid] = own.get(rid, timedelta(0)) + delta
-                if rid in days:
-                    said_by[rid] = days[rid][1]
-
-
 def _lay(
     take: Take,
     spoken: Sequence[Spoken],
@@ -201,7 +97,7 @@ def _lay(
 ) -> Span:
     """Lay one recording's spans into the calendar, after ``last``; returns its last span."""
     recording = take.recording
-    wall = _wall(recording)
+    wall = wall_of(recording)
     wall = wall + shift if wall is not None else None
     head = _head(recording, wall, spoken, last, calendar)
     row = [head]
@@ -261,15 +157,13 @@ def _head(
             head.day = last.day + (
                 (wall.date() - last.date).days if last.date else jump.jump if jump and jump.jump else 0
             )
-            if last.date is None:
-                last.date = None
             if jump is not None and jump.jump is not None and last.date is not None and not jump.backward:
                 apart = (wall.date() - last.date).days
                 if apart != jump.jump:
                     calendar.contradictions.append(
                         Contradiction(
                             "days between",
-                            f"“{jump.fact.fact.quote}” was said, but the recordings lie {apart} day{'' if apart == 1 else 's'} apart",
+                            f"“{jump.fact.fact.quote}” was said, but the recordings lie {apart} days apart",
                             (jump.fact.id,),
                             (last.recording.id, recording.id),
                         )
@@ -420,8 +314,3 @@ _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday",
 
 def _say(day: date) -> str:
     return f"{day.day} {day:%B %Y}"
-
-
-def _names(takes: Sequence[Take], rids: Sequence[int]) -> str:
-    names = [t.recording.name for t in takes if t.recording.id in rids]
-    return ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")

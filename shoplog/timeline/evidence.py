@@ -88,8 +88,8 @@ def heard_phrases(text: str, known: Trade) -> list[Said]:
     # A remark of one or two words is about what it names ("Polish."), like a heading.
     brief = 1.0 + max(BRIEF - len(tokens), 0) / BRIEF
     markers = _longest(known.tenses.find(tokens))
-    ends = [i for i, token in enumerate(tokens) if token in ".;!?"]
-    clauses = [i for i, token in enumerate(tokens) if token in _TURNS]
+    ends = [i for i, word in enumerate(tokens) if word in ".;!?"]
+    clauses = [i for i, word in enumerate(tokens) if word in _TURNS]
     over = [hit.first for hit in known.over.find(tokens)]
     said = []
     for hit in hits:

@@ -211,9 +211,9 @@ def _target(remark: _Remark, recent: _Line | None, lines: Sequence[_Line]) -> _L
     known, fact = words(), remark.fact
     if fact.item in known.helpers or known.mounting.search(remark.text) or fact.status not in ("done", "planned"):
         return None
-    if recent is not None and recent.item not in known.surface:
-        if recent.last_at[0] == remark.take and fact.start - recent.last_at[1] <= NEAR:
-            return recent
+    close = recent is not None and recent.last_at[0] == remark.take and fact.start - recent.last_at[1] <= NEAR
+    if close and recent is not None and recent.item not in known.surface:
+        return recent
     if remark.operation != "repair":
         return None
     unfit = known.surface | known.unglued

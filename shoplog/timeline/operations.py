@@ -52,7 +52,8 @@ class Phrases:
     def add(self, phrase: str, label: Any, weight: float = 1.0) -> None:
         """Take in ``phrase``: words between spaces, ``a|b`` for either, ``...`` for up to three of any."""
         steps = tuple(None if part == "..." else frozenset(part.split("|")) for part in phrase.split())
-        assert steps and steps[0], phrase
+        if not steps or not steps[0]:
+            raise ValueError(f"a phrase begins with a word, not with ...: {phrase!r}")
         for word in steps[0]:
             self._by_first.setdefault(word, []).append((steps[1:], label, weight))
 

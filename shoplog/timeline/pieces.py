@@ -8,19 +8,24 @@ from collections.abc import Iterable, Sequence
 from shoplog.log import Take
 from shoplog.timeline.evidence import Unit
 
+#: What a piece may be called.
 _NOUNS = (
-    r"(?:bowl|bowls|blank|piece|one|vase|box|platter|plate|goblet|cup|hollow form|form|pot|urn|dish|mallet|bottle|spindle"
-    r"|candlestick|lamp|ornament|top|pen|egg|handle|leg|finial|log|twin|pair|billet|offcut|lump|slab|disc|square|round|half|board|ring|ball|stick)"
+    r"(?:bowl|bowls|blank|piece|one|vase|box|platter|plate|goblet|cup|hollow form|form|pot|urn|dish|mallet|bottle"
+    r"|spindle|candlestick|lamp|ornament|top|pen|egg|handle|leg|finial|log|twin|pair|billet|offcut|lump|slab|disc"
+    r"|square|round|half|board|ring|ball|stick)"
 )
 _ORDINALS = {"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6, "one": 1, "two": 2, "three": 3}
 _ORDINALS |= {"four": 4, "five": 5, "six": 6, "1": 1, "2": 2, "3": 3, "4": 4, "5": 5, "6": 6}
+#: After these words a number counts something else, or pieces of other days.
+_NOT_A_PIECE = r"(?! (?:inch|mil|mm|coat|hundred|thousand|\d|of these|i (?:ever|made|did|turned|sold|ruined)|ever)\b)"
 _NUMBERED = re.compile(
     rf"\b(?:(?P<nth>first|second|third|fourth|fifth|sixth) (?:\w+ )?{_NOUNS}"
-    rf"|(?:{_NOUNS}|number) (?:number )?(?P<nr>one|two|three|four|five|six|[1-6]))\b(?! (?:inch|mil|mm|coat|hundred|thousand|\d|of these))",
+    rf"|(?:{_NOUNS}|number) (?:number )?(?P<nr>one|two|three|four|five|six|[1-6]))\b{_NOT_A_PIECE}",
     re.IGNORECASE,
 )
+_START = r"(?:on to|onto|now for|start(?:ing)? (?:on )?|here's|here is|grab(?:bing)?|mount(?:ing)?)"
 _NEXT = re.compile(
-    rf"\b(?:(?:on to|onto|now for|start(?:ing)? (?:on )?|here's|here is|grab(?:bing)?|mount(?:ing)?) (?:the|my|this)? ?(?:next|other) {_NOUNS}"
+    rf"\b(?:{_START} (?:the|my|this)? ?(?:next|other) {_NOUNS}"
     rf"|(?:the|this) other {_NOUNS} (?:now|is|goes|gets)|same (?:again|thing) (?:on|for|with) the other {_NOUNS})\b",
     re.IGNORECASE,
 )
@@ -31,8 +36,8 @@ _HINT = re.compile(
 _BACK = re.compile(rf"\bback to the (?:other|first|previous) {_NOUNS}\b", re.IGNORECASE)
 #: Words before which an ordinal counts something else or another time.
 _NOT_HERE = re.compile(
-    r"\b(?:next time|last time|tomorrow|later|the last|i ever|ever|when i get to|when we get to|before (?:the|i)|like the|than the|as the|unlike|my very|normally|used to|gonna be|years? ago"
-    r"|will be|saving|for the|would|i'd|could)\b[^.;!?]*$",
+    r"\b(?:next time|last time|tomorrow|later|the last|ever|when (?:i|we) get to|before (?:the|i)|(?:like|than|as) the"
+    r"|unlike|my very|normally|used to|gonna be|years? ago|will be|saving|for the|would|i'd|could)\b[^.;!?]*$",
     re.IGNORECASE,
 )
 

@@ -16,8 +16,8 @@ from shoplog.wording import quantity, say
 
 #: Kinds of which a plan is one statement; of the others (species, credit) nothing is planned.
 PLANNABLE = frozenset(
-    ("grit", "duration", "clock", "speed", "tool", "finish", "adhesive", "workholding", "dimension", "ppe", "moisture", "followup", "weight", "defect")
-)  # fmt: skip
+    "grit duration clock speed tool finish adhesive workholding dimension ppe moisture followup weight defect".split()
+)
 #: Two numbers within this share of each other are the same to a maker.
 SAME = 0.1
 #: A wait within this share of the planned one was kept.
@@ -39,7 +39,7 @@ def plans(takes: Sequence[Take], places: Mapping[int, Place], calendar: Calendar
         if kept.fact.status in ("done", "denied"):
             deeds.setdefault((places[kept.id].piece, kept.fact.kind), []).append((at, kept))
     found = []
-    for at, (number, take, kept) in enumerate(rows):
+    for at, (number, _, kept) in enumerate(rows):
         if kept.fact.status != "planned" or kept.fact.kind not in PLANNABLE:
             continue
         kind = kept.fact.kind
@@ -166,7 +166,7 @@ def _wait(kept: KeptFact, number: int, takes: Sequence[Take], later: Sequence[Ke
         planned = (target - said).total_seconds() if target and said else None
     words = "planned " + (quantity(fact) or say(fact, status=False))
     words += f" {fact.attrs['of']}" if fact.attrs.get("of") else ""
-    after = [take for take in takes[number + 1 : number + 2]]
+    after = takes[number + 1 : number + 2]
     resumed = _resumed(recording.id, fact.end, after, calendar)
     until = timedelta(seconds=3 * planned + 3 * 86400) if planned else timedelta(days=3)
     for deed in later if fact.kind == "duration" else ():

@@ -11,31 +11,34 @@ from shoplog.log import KeptFact, Take
 
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 #: Words that settle the half of the day.
-_MORNING = re.compile(
-    r"\b(?:a\.?m\.?|in the morning|this morning|good morning|morning|before breakfast|at dawn)\b", re.IGNORECASE
-)
+_MORNING = re.compile(r"\b(?:a\.?m\.?|morning|before breakfast|at dawn)\b", re.IGNORECASE)
 _LATER = re.compile(
-    r"\b(?:p\.?m\.?|in the afternoon|this afternoon|good afternoon|good evening|afternoon|evening|tonight|at night|after lunch|after dinner|after supper)\b",
+    r"\b(?:p\.?m\.?|afternoon|evening|tonight|at night|after (?:lunch|dinner|supper|work|tea))\b",
     re.IGNORECASE,
 )
 _NOON = re.compile(r"\b(?:noon|midday|mid-day|midnight)\b", re.IGNORECASE)
 #: A time after these words is that of something else, not of the moment of speaking.
 _ELSEWHEN = re.compile(
-    r"\b(?:at|since|from|until|till|til|by|before|after|between|for|was|were|started (?:at|on)|back (?:at|in|on)|on|in|dated|cut|felled|from about|of)\s+"
+    r"\b(?:at|since|from|until|till|til|by|before|after|between|for|was|were|on|in|dated|cut|felled|of)\s+"
     r"(?:about |around |roughly |nearly |just |exactly |the |last |early |late |mid )*$",
     re.IGNORECASE,
 )
 #: Said so, it is now, whatever stands before.
 _ITS_NOW = re.compile(
-    r"\b(?:it's|it is|its|that's|we're|is now|now|here we are|today is|today's|clock (?:says|reads|on the wall says)|time is|just gone|just past|coming up (?:on|to)|getting on for|i've got|welcome back)\b"
-    r"[^.;!?]{0,24}$",
+    r"\b(?:it's|it is|its|that's|we're|is now|now|here we are|today is|today's|clock (?:says|reads|on the wall says)"
+    r"|time is|just gone|just past|coming up (?:on|to)|getting on for|i've got|welcome back)\b[^.;!?]{0,24}$",
     re.IGNORECASE,
 )
 _PAST = re.compile(
-    r"\b(?:wasn't|was|were|had been|used to|ago|last (?:year|spring|summer|fall|autumn|winter)|dried|felled|came down)\b",
+    r"\b(?:wasn't|was|were|had been|used to|ago|last (?:year|spring|summer|fall|autumn|winter)|dried|felled"
+    r"|came down)\b",
     re.IGNORECASE,
 )
-_YEAR = re.compile(r"\b(?:\d{4}|twenty[- ]?\w+|two thousand|nineteen)\b", re.IGNORECASE)
+#: A year that was said: "2026", "twenty twenty six", "twenty nineteen"; not the "twenty first of May".
+_YEAR = re.compile(
+    r"\b(?:(?:19|20)\d\d|twenty[- ](?:ten|eleven|twelve|\w+teen|twenty|thirty)|two thousand|nineteen \w+ty)\b",
+    re.IGNORECASE,
+)
 _DAYS = "|".join(_WEEKDAYS)
 #: A weekday said of today.
 _TODAY = re.compile(

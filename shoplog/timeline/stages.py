@@ -164,8 +164,8 @@ def find_stages(
 ) -> tuple[tuple[Stage, ...], list[list[int | None]]]:
     """The stages of all takes, and for each take the operation number of each unit (None where nothing tells).
 
-    ``pieces`` gives each unit's piece, ``days`` each take's day. A unit without evidence goes with what was said before it in the same
-    recording and piece, else with what comes after.
+    ``pieces`` gives each unit's piece, ``days`` each take's day. A unit without evidence goes with what was said
+    before it in the same recording and piece, else with what comes after.
     """
     steps: list[Step] = []
     where: list[tuple[int, int]] = []

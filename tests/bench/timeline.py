@@ -51,9 +51,8 @@ def main(names: list[str], verbose: bool) -> None:
             for line in rest:
                 print(f"      {line}")
     if shares:
-        print(
-            f"all    time {sum(shares) / len(shares):6.1%} (least {min(shares):.1%})  facts {right / facts:6.1%}  faults {faults}"
-        )
+        mean, least = sum(shares) / len(shares), min(shares)
+        print(f"all    time {mean:6.1%} (least {least:.1%})  facts {right / facts:6.1%}  faults {faults}")
         _large([t.project for t in told])
 
 

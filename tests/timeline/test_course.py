@@ -58,10 +58,13 @@ def test_readings_have_their_day_and_place() -> None:
     """Every moisture and weight is listed in order with day, place and method."""
     project = project_of(
         [
-            {"started": "2026-05-08T10:00", "lines": [[5, "The pin meter says 28 percent at the rim."], [60, "It weighs 2400 grams."]]},
+            {
+                "started": "2026-05-08T10:00",
+                "lines": [[5, "The pin meter says 28 percent at the rim."], [60, "It weighs 2400 grams."]],
+            },
             {"started": "2026-06-19T10:00", "lines": [[5, "The meter says 12 percent now."]]},
         ]
-    )  # fmt: skip
+    )
     found = course(project).readings
     assert [(1, 28.0, "%"), (1, 2400.0, "g"), (43, 12.0, "%")] == [(r.day, r.value, r.unit) for r in found]
     assert "rim" == found[0].where
