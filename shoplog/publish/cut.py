@@ -29,6 +29,8 @@ SWITCH = 3.0
 LEAST_ANCHORS = 2
 #: Without words, a piece is taken to go on for at most so many seconds.
 UNSPOKEN = 10.0
+#: Where words leave a join open, an editor is taken to have cut in so shortly before the next ones, seconds.
+LEAD_IN = 1.0
 #: Below this share of the cut's words found in the recordings it is not a cut of this project.
 LEAST_FOUND = 0.15
 
@@ -190,10 +192,10 @@ def _spans(
     voices = [t for t in cut if not any(start <= t.start <= end for start, end in inside)]
     for n, span in enumerate(spans):
         previous = spans[n - 1].at + _seconds(spans[n - 1]) if n else None
-        room_before = (span.at - previous) / 2 if previous is not None else span.at
+        room_before = min(span.at - previous, LEAD_IN) if previous is not None else span.at
         following = spans[n + 1].at if n + 1 < len(spans) else None
         end = span.at + _seconds(span)
-        room_after = (following - end) / 2 if following is not None else length - end
+        room_after = max(following - end - LEAD_IN, 0.0) if following is not None else length - end
         before = min(_silent(voices, span.at, -1, room_before), span.start, UNSPOKEN)
         after = min(_silent(voices, end, 1, room_after), lengths.get(span.recording_id, span.end) - span.end, UNSPOKEN)
         result.append(

@@ -91,7 +91,7 @@ def titles(project: Project, course: Course, limits: Limits = COMMON) -> list[st
     trouble = next((d for d in course.defects if any(e.fact_id in mended for e in d.events)), None)
     held = {k.fact.item for k in statements(project, "description", "workholding")}
     suggestions = [
-        _upper(project.name if " " in project.name else project.name.replace("-", " ")) if _is_a_title(project.name) else "",
+        _given_title(project.name),
         f"Turning {phrases.with_article(subject)}" if piece else f"Turning {subject}",
         f"{_upper(subject)}, {size}" if size else "",
         f"{_upper(subject)} finished with {phrases.listed(finishes[:2])}" if finishes else "",
@@ -113,9 +113,11 @@ def _mended(subject: str, trouble: Defect) -> str:
     return f"{_upper(subject)}, and how I mended {phrases.defect(Fact('defect', trouble.item))}"
 
 
-def _is_a_title(name: str) -> bool:
-    """A name that a person gave, not that of a file or a folder with a date."""
-    return bool(re.fullmatch(r"[^\W\d_]+(?:[ '’,-]+[^\W\d_]+)+", name))
+def _given_title(name: str) -> str:
+    """The project's name where a person gave it: not that of a file or a folder with a date."""
+    if not re.fullmatch(r"[^\W\d_]+(?:[ '’,-]+[^\W\d_]+)+", name):
+        return ""
+    return _upper(name if " " in name else name.replace("-", " "))
 
 
 def _size(project: Project) -> str:
