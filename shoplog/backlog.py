@@ -10,6 +10,7 @@ from shoplog import ingest
 from shoplog.errors import InputError, ShoplogError
 from shoplog.hearing import Hearing, Plan, Progress, hear_all
 from shoplog.register import Outcome
+from shoplog.store import queries
 from shoplog.transcript import Transcript
 
 #: A worker process is replaced after so many recordings: what a decoder leaks is given back.
@@ -76,6 +77,9 @@ def on_cluster(
         jobs = {}
         for outcome in waiting:
             if outcome.recording_id is None:
+                continue
+            if queries.recording(conn, outcome.recording_id).kind == "captions":
+                yield ingest.process(conn, outcome.recording_id)  # there is nothing to hear
                 continue
             plan = ingest.plan(conn, outcome.recording_id)
             # Heard work is not pure: the same file may be heard by a newer model at another time.
