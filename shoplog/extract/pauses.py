@@ -6,6 +6,7 @@ silence; at which word is read off the words: remarks open with some and never e
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from functools import cache
 from statistics import median
@@ -13,6 +14,8 @@ from statistics import median
 from shoplog.extract.wordset import table, wordset
 from shoplog.transcript import Cue
 
+#: A line that is written with punctuation says itself where its sentences end.
+_PUNCTUATED = re.compile(r"[,.;!?](?:\s|$)")
 #: Silence in seconds that a line must hold beyond what its words need.
 _EXCESS = 0.7
 _OPENERS = {
@@ -135,7 +138,7 @@ _LAST = wordset(
 
 def inside(cues: Sequence[Cue]) -> dict[int, list[int]]:
     """For each cue that holds a silence, the words before which it is likeliest: {cue: [word, ...]}."""
-    plain = [(k, c, c.text.split()) for k, c in enumerate(cues) if not c.words]
+    plain = [(k, c, c.text.split()) for k, c in enumerate(cues) if not c.words and not _PUNCTUATED.search(c.text)]
     rates = [(c.end - c.start) / len(w) for _, c, w in plain if len(w) >= 4 and c.end > c.start]
     if len(rates) < 4:
         return {}
