@@ -2,131 +2,88 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import date, datetime
+from collections.abc import Mapping, Sequence
+from datetime import datetime
 
-from shoplog.facts import convert
-from shoplog.reckon import CannotCompute, Derived
-from shoplog.reckon.readings import Readings, dated, grams_of, measurings, series
-from shoplog.reckon.seasoning import curve, span, target
-from shoplog.reckon.statements import Stated, by_piece, statements
-from shoplog.reckon.turning import diameters, nearest, passes, runs
+from shoplog.reckon import readings, turning
+from shoplog.reckon.derived import Derived
+from shoplog.reckon.statements import Stated, statements
 from shoplog.record import plots
 from shoplog.record.summary import Record
-
-_DAY = 86400.0
-#: A plot of one point says no more than the words beside it.
-_LEAST = 2
 
 
 def pictures(made: Record) -> list[tuple[str, str]]:
     """(caption, SVG text) of each picture that the record has enough facts for."""
+    operations = {f.id: place.operation for f in made.facts if (place := made.course.operations.get(f.id))}
     stated = statements(made.facts, made.recordings, made.course)
-    found: list[tuple[str, str]] = []
-    for piece, own in by_piece(stated).items():
-        of = f", piece {piece}" if piece else ""
-        drawn = (
-            ("Moisture and weight over time", _moisture(own, _shop(made, piece))),
-            ("Speeds over the work", _speeds(own, made)),
-            ("Grit ladder", _grits(own)),
-        )
-        found += [(f"{caption}{of}", svg) for caption, svg in drawn if svg]
-    return found + [(caption, svg) for caption, svg in _time(made) if svg]
+    drawn = [
+        ("Moisture and weight over time", _moisture(made, stated)),
+        ("Speeds in the order of the work, with what is customary for the diameter", _speeds(stated, operations)),
+        ("Grits", _grits(stated)),
+        ("Time spent on each operation", _time(made)),
+    ]
+    return [(caption, svg) for caption, svg in drawn if svg]
 
 
-def _shop(made: Record, piece: int | None) -> Derived | None:
-    """Where wood settles in the shop, as it was computed for the piece."""
-    wanted = "moisture at which wood settles in the shop" + (f" (piece {piece})" if piece else "")
-    return next((d for d in made.derived if isinstance(d, Derived) and d.what == wanted), None)
+def _day(made: Record, said: Stated, first: datetime | None) -> float:
+    """Days after the first moment; whole days of the project where it has no dates."""
+    if said.when is not None and first is not None:
+        return (said.when - first).total_seconds() / 86_400
+    return float(made.course.days_of.get(said.fact_id or 0, 1) - 1)
 
 
-def _moisture(stated: Sequence[Stated], shop: Derived | None) -> str | None:
-    measured = measurings(stated)
-    weighings = series(stated)
-    weighed = [s for run in weighings for s in run]
-    if max(len(measured), *map(len, weighings), 0) < _LEAST:
+def _moisture(made: Record, stated: Sequence[Stated]) -> str | None:
+    meter = [s for s in stated if s.fact.kind == "moisture" and s.fact.status == "done" and s.ends]
+    runs = readings.series(stated)
+    if len(meter) + sum(map(len, runs)) < 2:
         return None
-    first = min(s.order for s in [*(m.first for m in measured), *weighed])
-    moments = [s.when for s in [*(m.first for m in measured), *weighed]]
-    start: datetime | None = min(m for m in moments if m) if all(moments) else None
-    readings = dated(stated)
-    fitted, by_weight = _fitted(readings, shop, start)
-    unit = str(weighed[0].fact.unit) if weighed else "g"
-    aimed = target(stated)
+    dated = [s.when for s in (*meter, *(s for run in runs for s in run)) if s.when is not None]
+    first = min(dated).replace(hour=0, minute=0, second=0, microsecond=0) if dated else None
+    metric = any(s.fact.unit in ("g", "kg") for run in runs for s in run)
+    unit = "g" if metric else "lb"
+    shop = next((d for d in made.derived if isinstance(d, Derived) and d.what.endswith("settles in the shop")), None)
     return plots.moisture(
-        [plots.Level((m.first.order - first) / _DAY, m.percent) for m in measured],
-        by_weight,
-        [[plots.Level((s.order - first) / _DAY, convert(grams_of(s), "g", unit)) for s in run] for run in weighings],
+        [plots.Level(_day(made, s, first), sum(s.ends) / len(s.ends)) for s in meter],
+        weights=[[plots.Level(_day(made, s, first), s.in_unit(unit) or 0.0) for s in run] for run in runs],
         weight_unit=unit,
-        curve=fitted,
-        settles=span(shop) if shop else None,
-        target=max(aimed.ends) if aimed else None,
-        start=_date(start),
+        settles=_ends(shop),
+        start=first.date() if first else None,
     )
 
 
-def _date(moment: datetime | None) -> date | None:
-    return moment.date() if moment else None
+def _ends(result: Derived | None) -> tuple[float, float] | None:
+    numbers = [n for n in (result.value, result.low, result.high) if isinstance(n, float)] if result else []
+    return (min(numbers), max(numbers)) if numbers else None
 
 
-def _fitted(
-    readings: Readings | None, shop: Derived | None, start: datetime | None
-) -> tuple[list[plots.Fitted], list[plots.Level]]:
-    """The curve through the readings, a third longer than they are, and the moistures that come from weights."""
-    if readings is None or start is None:
-        return [], []
-    shift = (readings.start - start).total_seconds() / _DAY
-    by_weight = [
-        plots.Level(day + shift, percent)
-        for day, percent in zip(readings.days, readings.percents, strict=True)
-        if readings.weights
-    ]
-    try:
-        made = curve(readings, shop)
-    except CannotCompute:
-        return [], by_weight
-    end = readings.days[-1] * 4 / 3
-    return [plots.Fitted(end * i / 40 + shift, *made.at(end * i / 40)) for i in range(41)], by_weight
-
-
-def _speeds(stated: Sequence[Stated], made: Record) -> str | None:
-    said, sizes = runs(stated), diameters(stated)
-    if len(said) < _LEAST:
+def _speeds(stated: Sequence[Stated], operations: Mapping[int, str | None]) -> str | None:
+    said = turning.runs(stated)
+    if len(said) < 2:
         return None
-    drawn = []
+    sizes = turning.diameters(stated)
+    runs = []
     for each in said:
-        size = nearest(sizes, each.order) if sizes else None
-        place = made.course.operations.get(each.fact_id) if each.fact_id is not None else None
-        drawn.append(
+        size = turning.nearest(sizes, each.order) if sizes else None
+        across = size.in_unit("in") if size else None
+        runs.append(
             plots.Run(
-                rpm=sum(each.ends) / len(each.ends),
-                diameter=size.in_unit("in") if size else None,
-                operation=place.operation if place else None,
+                sum(each.ends) / len(each.ends),
+                across,
+                operations.get(each.fact_id or 0),
                 planned=each.fact.status == "planned",
             )
         )
-    return plots.speeds(drawn)
+    return plots.speeds(runs)
 
 
 def _grits(stated: Sequence[Stated]) -> str | None:
-    used = [[end for s in one for end in s.ends] for one in passes(stated)]
-    planned = [end for s in stated if s.fact.kind == "grit" and s.fact.status == "planned" for end in s.ends]
-    if sum(map(len, used)) < _LEAST:
-        return None
-    return plots.grits(used, sorted(set(planned)))
+    passes = [[g for s in one for g in s.ends] for one in turning.passes(stated)]
+    used = {g for one in passes for g in one}
+    planned = [g for s in stated if s.fact.kind == "grit" and s.fact.status == "planned" for g in s.ends]
+    left = list(dict.fromkeys(g for g in planned if g not in used))
+    return plots.grits(passes, left) if len(used) + len(left) > 1 else None
 
 
-def _time(made: Record) -> list[tuple[str, str | None]]:
-    spent = [plots.Effort(name, s.working, s.machine, s.waiting) for name, s in made.course.spent.items() if s.working]
-    days = [plots.Effort(_day(d.number, d.date), d.working, d.machine, d.waiting) for d in made.days if d.working]
-    return [
-        (
-            "Time spent by operation",
-            plots.time_spent(spent, "Time spent by operation") if len(spent) >= _LEAST else None,
-        ),
-        ("Time spent by day", plots.time_spent(days, "Time spent by day") if len(days) >= _LEAST else None),
-    ]
-
-
-def _day(number: int, on: date | None) -> str:
-    return f"day {number}" + (f", {on.isoformat()}" if on else "")
+def _time(made: Record) -> str | None:
+    spent = [(name, s) for name, s in made.course.spent.items() if s.working or s.waiting]
+    return plots.time_spent([plots.Effort(n, s.working, s.machine, s.waiting) for n, s in spent]) if spent else None
