@@ -113,7 +113,9 @@ class Answer:
     unheard: tuple[str, ...] = ()
 
 
-def summarise(counts: Sequence[Count], status: str, pieces: Sequence[str], unit: str | None) -> Summary:
+def summarise(
+    counts: Sequence[Count], by_size: Sequence[Count], status: str, pieces: Sequence[str], unit: str | None
+) -> Summary:
     """The counted facts of one status, together and in groups; numbers in ``unit``, others left out."""
     return Summary(
         status,
@@ -124,7 +126,7 @@ def summarise(counts: Sequence[Count], status: str, pieces: Sequence[str], unit:
         _groups(counts, lambda c: c.operation, unit),
         tuple(
             Group(f"{2 * band} to {2 * band + 2} in", sum(c.facts for c in part), numbers(part, unit))
-            for band, part in sorted(_parts(counts, lambda c: c.band).items())
+            for band, part in sorted(_parts(by_size, lambda c: c.band).items())
         ),
     )
 

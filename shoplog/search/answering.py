@@ -5,16 +5,16 @@ from __future__ import annotations
 import sqlite3
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from shoplog.facts import KINDS
 from shoplog.search import spoken
 from shoplog.search.answer import Answer, Found, Spent, Summary, summarise
-from shoplog.search.beside import Nearness, nearness
+from shoplog.search.beside import Neighbours
 from shoplog.search.query import Query, as_line
 from shoplog.search.vocabulary import covers
 from shoplog.store import context, finding
-from shoplog.store.finding import Condition, Line, Place
+from shoplog.store.finding import Condition, Count, Line
 
 #: What was done comes before what is usually done, was said by others, was planned or might be; denials come last.
 RANKS = {"done": 0, "habit": 1, "reported": 2, "planned": 3, "hypothetical": 4, "denied": 5}
@@ -24,36 +24,27 @@ _LASTING = frozenset(("moisture", "weight", "temperature", "humidity", "dimensio
 _TIMED = ("time", "when", "last", "first", "did", "count")
 
 
-@dataclass(frozen=True, slots=True)
-class _Aside:
-    """A condition on what stands beside a fact."""
-
-    name: str
-    near: Nearness
-
-
 def search(conn: sqlite3.Connection, query: Query, limit: int = 10, passages: int = 5) -> Answer:
     """The answer to a query. ``limit`` facts and ``passages`` passages are given in full."""
     line = as_line(query)
     if query.empty:
         return Answer(query, line)
     context.refresh(conn)
-    places = finding.places(conn)
     conditions = _conditions(conn, query)
-    asides = [_Aside(f"--beside {b}", nearness(conn, b, places)) for b in query.beside]
-    kept, unheard = _kept(conn, query, conditions, asides, places)
-    by_status = finding.statuses(conn, kept)
-    total = sum(by_status.values())
-    ranked = sorted(by_status, key=lambda s: RANKS.get(s, len(RANKS)))
-    found = _found(conn, query, kept, ranked, places, limit)
+    asides = [Neighbours(conn, b) for b in query.beside]
+    kept, unheard = _kept(conn, query, conditions, asides)
+    found = _found(conn, query, kept, limit)
+    unit = _unit(found)
+    counts = finding.counts(conn, kept)
+    total = sum(c.facts for c in counts)
     return Answer(
         query,
         line,
         found=found,
         total=total,
-        summary=_summary(conn, kept, ranked[0], found, places) if ranked else None,
-        spent=_spent(conn, query, places) if query.operations and (query.want in _TIMED or not total) else (),
-        passages=spoken.passages(conn, query, places, passages) if passages else (),
+        summary=_summary(conn, kept, counts, unit) if total else None,
+        spent=_spent(conn, query) if query.operations and (query.want in _TIMED or not total) else (),
+        passages=spoken.passages(conn, query, passages) if passages else (),
         excluded=() if total else _excluded(conn, conditions, asides),
         unheard=unheard,
     )
@@ -63,8 +54,7 @@ def _kept(
     conn: sqlite3.Connection,
     query: Query,
     conditions: Sequence[Condition],
-    asides: Sequence[_Aside],
-    places: dict[int, Place],
+    asides: Sequence[Neighbours],
 ) -> tuple[Sequence[Condition], tuple[str, ...]]:
     """Conditions that hold for the facts that are wanted, and the words that were said near none of them."""
     kept, unheard = list(conditions), []
@@ -79,15 +69,18 @@ def _kept(
             unheard.append(name)
     if query.kinds or query.species or query.diameter or query.beside or query.statuses:
         # Names first: what narrows to one piece must not be lost to a word that was said of another.
-        for word in sorted(query.words, key=lambda w: not spoken.by_name(places, [w])):
-            narrower = spoken.near(conn, word, kept, places)
+        named = {word: spoken.by_name(conn, [word]) for word in query.words}
+        for word in sorted(named, key=lambda w: not named[w]):
+            narrower = spoken.near(conn, word, kept, named[word])
             if narrower:
                 kept = [*kept, narrower]
             elif not spoken.is_form(word):
                 unheard.append(word)
     if asides:
-        near = _nearest(finding.lines(conn, kept), asides)
-        kept = [*(c for c in conditions if c.sql.startswith("kind")), finding.numbers([f.id for f in near])]
+        kept = [
+            *(c for c in kept if c.sql.startswith("kind")),
+            finding.numbers([f.id for f in _nearest(conn, kept, asides)]),
+        ]
     return kept, tuple(unheard)
 
 
@@ -146,30 +139,28 @@ def _named(option: str, values: Sequence[str]) -> str:
     return " ".join(f"{option} {v}" for v in values)
 
 
-def _nearest(lines: list[Line], asides: Sequence[_Aside]) -> list[Line]:
-    """The facts that stand nearest to all that was asked beside them; farther ones only where none is near."""
+def _nearest(conn: sqlite3.Connection, conditions: Sequence[Condition], asides: Sequence[Neighbours]) -> list[Line]:
+    """The facts that meet the conditions and stand nearest to all that was asked beside them."""
+    kept, lines = list(conditions), []
     for aside in asides:
-        near = [(aside.near(f), f) for f in lines]
-        best = max((n for n, _ in near), default=0)
-        lines = [f for n, f in near if n and n == best]
-    return lines
+        lines = aside.nearest(kept)
+        kept = [*conditions, finding.numbers([f.id for f in lines])]
+    return lines if asides else finding.lines(conn, conditions)
 
 
 def _excluded(
-    conn: sqlite3.Connection, conditions: Sequence[Condition], asides: Sequence[_Aside]
+    conn: sqlite3.Connection, conditions: Sequence[Condition], asides: Sequence[Neighbours]
 ) -> tuple[tuple[str, int], ...]:
     """Each condition without which something is found; where no single one is to blame, those that nothing meets."""
     named = [c for c in conditions if c.name]
     blamed = []
     for one in named:
         rest = [c for c in conditions if c is not one]
-        if n := len(_nearest(finding.lines(conn, rest), asides)) if asides else finding.count(conn, rest):
+        if n := len(_nearest(conn, rest, asides)) if asides else finding.count(conn, rest):
             blamed.append((one.name, n))
-    if asides:
-        lines = finding.lines(conn, conditions)
-        for aside in asides:
-            if n := len(_nearest(lines, [a for a in asides if a is not aside])):
-                blamed.append((aside.name, n))
+    for aside in asides:
+        if n := len(_nearest(conn, conditions, [a for a in asides if a is not aside])):
+            blamed.append((aside.name, n))
     if blamed:
         return tuple(blamed)
     base = [c for c in conditions if not c.name]
@@ -181,46 +172,41 @@ def _excluded(
 # ---- what is shown
 
 
-def _found(
-    conn: sqlite3.Connection,
-    query: Query,
-    conditions: Sequence[Condition],
-    ranked: Sequence[str],
-    places: dict[int, Place],
-    limit: int,
-) -> tuple[Found, ...]:
+def _found(conn: sqlite3.Connection, query: Query, conditions: Sequence[Condition], limit: int) -> tuple[Found, ...]:
     """The first facts: best status first, then newest, or by number where a superlative asks."""
     order = {"first": "oldest", "highest": "highest", "lowest": "lowest"}.get(query.want or "", "newest")
-    ids: list[int] = []
-    for status in ranked:
-        if len(ids) < limit:
-            ids += finding.first(conn, [*conditions, finding.one_of("status", (status,))], order, limit - len(ids))
+    whole = finding.facts(conn, finding.first(conn, conditions, tuple(RANKS), order, limit))
+    places = finding.places(conn, {kept.recording_id for kept, _, _ in whole})
     return tuple(
         Found(kept, p.project, p.name, p.day, p.dated, woods, size)
-        for kept, woods, size in finding.facts(conn, ids)
+        for kept, woods, size in whole
         for p in (places[kept.recording_id],)
     )
 
 
+def _unit(found: Sequence[Found]) -> str | None:
+    """The unit in which most numbers of the best status were stated."""
+    stated = Counter(
+        f.kept.fact.unit for f in found if f.kept.fact.unit and f.kept.fact.status == found[0].kept.fact.status
+    )
+    return stated.most_common(1)[0][0] if stated else None
+
+
 def _summary(
-    conn: sqlite3.Connection,
-    conditions: Sequence[Condition],
-    status: str,
-    found: Sequence[Found],
-    places: dict[int, Place],
+    conn: sqlite3.Connection, conditions: Sequence[Condition], counts: Sequence[Count], unit: str | None
 ) -> Summary:
-    """Over all facts of the status, numbers in the unit in which most of those shown were stated."""
-    chosen = [*conditions, finding.one_of("status", (status,))]
-    stated = Counter(f.kept.fact.unit for f in found if f.kept.fact.unit and f.kept.fact.status == status)
-    unit = stated.most_common(1)[0][0] if stated else None
-    recordings = finding.recordings(conn, chosen)
-    pieces = dict.fromkeys(p.project for p in reversed(places.values()) if p.id in recordings)
-    return summarise(finding.counts(conn, chosen, bands=unit == "rpm"), status, tuple(pieces), unit)
+    """Over all facts of the best status."""
+    best = min((c.status for c in counts), key=lambda s: RANKS.get(s, len(RANKS)))
+    chosen = [*conditions, finding.one_of("status", (best,))]
+    by_size = finding.counts_by_size(conn, chosen) if unit == "rpm" else []
+    pieces = finding.pieces(conn, finding.recordings(conn, chosen))
+    return summarise([c for c in counts if c.status == best], by_size, best, pieces, unit)
 
 
-def _spent(conn: sqlite3.Connection, query: Query, places: dict[int, Place]) -> tuple[Spent, ...]:
+def _spent(conn: sqlite3.Connection, query: Query) -> tuple[Spent, ...]:
     """The recorded time of the operations asked for, by piece, the newest first."""
-    named = spoken.by_name(places, [w for w in query.words if spoken.is_form(w)])
+    places = finding.places(conn)
+    named = spoken.by_name(conn, [w for w in query.words if spoken.is_form(w)])
     wooden = finding.recordings_of(conn, _woods(conn, query)) if query.species else set(places)
     totals: dict[tuple[str, str], Spent] = {}
     for stage in finding.stages(conn, query.operations):

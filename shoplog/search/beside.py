@@ -5,12 +5,12 @@ from __future__ import annotations
 import sqlite3
 from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Callable, Sequence
+from collections.abc import Mapping, Sequence
 
-from shoplog.search.query import Beside, Bounds
+from shoplog.search.query import Beside
 from shoplog.search.vocabulary import covers
 from shoplog.store import finding
-from shoplog.store.finding import Line, Place
+from shoplog.store.finding import Condition, Line, Reading
 
 #: One fact stands beside another within this many seconds, or in the same operation of the same recording.
 SECONDS = 180.0
@@ -18,66 +18,88 @@ SECONDS = 180.0
 _LASTING = frozenset(("dimension", "moisture", "weight", "temperature", "humidity"))
 _APART = 1e7
 
-#: How near: 3 within minutes, 2 in the same recording, 1 about the same piece, 0 nowhere.
-Nearness = Callable[[Line], int]
 
+class Neighbours:
+    """The facts that a condition asks for beside the wanted ones.
 
-def nearness(conn: sqlite3.Connection, beside: Beside, places: dict[int, Place]) -> Nearness:
-    """A function that tells how near to a fact another one of that kind, items and number stands.
-
-    ``places`` are all recordings. Of a kind whose number lasts, the one stated nearest in time decides alone.
+    Of a kind whose number lasts, the one stated nearest in time decides alone.
     """
-    conditions = [
-        finding.one_of("kind", (beside.kind,)), finding.one_of("status", ("done", "reported")), finding.this_piece(),
-    ]  # fmt: skip
-    if beside.items:
-        wanted = [i for i in finding.items(conn, beside.kind) if any(covers(b, i) for b in beside.items)]
-        conditions.append(finding.one_of("item", wanted))
-    if beside.bounds is not None and beside.kind in _LASTING:
-        return _by_nearest(finding.lines(conn, conditions), beside.bounds, places)
-    if beside.bounds is not None:
-        conditions.append(beside.bounds.condition())
-    return _by_distance(finding.lines(conn, conditions), places)
+
+    def __init__(self, conn: sqlite3.Connection, beside: Beside) -> None:
+        self.conn, self.name = conn, f"--beside {beside}"
+        conditions = [
+            finding.one_of("kind", (beside.kind,)),
+            finding.one_of("status", ("done", "reported")),
+            finding.this_piece(),
+        ]
+        if beside.items:
+            wanted = [i for i in finding.items(conn, beside.kind) if any(covers(b, i) for b in beside.items)]
+            conditions.append(finding.one_of("item", wanted))
+        self.readings: list[Reading] | None = None
+        self.lines: list[Line] = []
+        if beside.bounds is not None and beside.kind in _LASTING:
+            self.readings = finding.readings(conn, conditions, beside.bounds.condition())
+            return
+        if beside.bounds is not None:
+            conditions.append(beside.bounds.condition())
+        self.lines = finding.lines(conn, conditions)
+
+    def nearest(self, conditions: Sequence[Condition]) -> list[Line]:
+        """Of the facts that meet the conditions, those beside which one stands: within minutes or in the same
+        operation; where there are none, in the same recording; else about the same piece.
+        """
+        if self.readings is not None:
+            return _where_it_held(finding.lines(self.conn, conditions), self.readings, finding.projects(self.conn))
+        recordings = {other.recording_id for other in self.lines}
+        here = finding.lines(self.conn, [*conditions, finding.recorded(recordings)])
+        near = _close(here, self.lines) or here
+        return near or _same_piece(finding.lines(self.conn, conditions), self.lines, finding.projects(self.conn))
 
 
-def _by_distance(others: Sequence[Line], places: dict[int, Place]) -> Nearness:
-    near: dict[int, list[Line]] = defaultdict(list)
-    projects: dict[int, set[int | None]] = defaultdict(set)
+def _close(lines: Sequence[Line], others: Sequence[Line]) -> list[Line]:
+    moments: dict[int, list[float]] = defaultdict(list)
     for other in others:
-        near[other.recording_id].append(other)
-        projects[places[other.recording_id].project_id].add(other.piece)
-
-    def nearness(line: Line) -> int:
-        here = near.get(line.recording_id)
-        if here:
-            for other in here:
-                if abs(other.start - line.start) <= SECONDS or (other.operation and other.operation == line.operation):
-                    return 3
-            return 2
-        pieces = projects.get(places[line.recording_id].project_id, ())
-        return int(bool(pieces) and (line.piece is None or None in pieces or line.piece in pieces))
-
-    return nearness
+        moments[other.recording_id].append(other.start)
+    for starts in moments.values():
+        starts.sort()
+    stages = {(other.recording_id, other.operation) for other in others if other.operation}
+    kept = []
+    for line in lines:
+        starts = moments[line.recording_id]
+        at = bisect_left(starts, line.start - SECONDS)
+        if (at < len(starts) and starts[at] <= line.start + SECONDS) or (line.recording_id, line.operation) in stages:
+            kept.append(line)
+    return kept
 
 
-def _by_nearest(others: Sequence[Line], bounds: Bounds, places: dict[int, Place]) -> Nearness:
-    order = {p.id: n for n, p in enumerate(sorted(places.values(), key=lambda p: (p.day, p.id)))}
+def _same_piece(lines: Sequence[Line], others: Sequence[Line], projects: Mapping[int, int]) -> list[Line]:
+    pieces: dict[int, set[int | None]] = defaultdict(set)
+    for other in others:
+        pieces[projects[other.recording_id]].add(other.piece)
+    kept = []
+    for line in lines:
+        of = pieces.get(projects[line.recording_id], set())
+        if of and (line.piece is None or None in of or line.piece in of):
+            kept.append(line)
+    return kept
 
-    def at(line: Line) -> float:
-        return order[line.recording_id] * _APART + line.start
 
-    moments: dict[int, list[tuple[float, bool]]] = defaultdict(list)
-    for other in sorted((o for o in others if o.high is not None), key=at):
-        moments[places[other.recording_id].project_id].append((at(other), bounds.holds(other.low, other.high)))
-
-    def nearness(line: Line) -> int:
-        found = moments.get(places[line.recording_id].project_id)
-        if not found:
-            return 0
-        now = at(line)
-        i = bisect_left(found, (now, False))
-        if i == len(found) or (i and now - found[i - 1][0] <= found[i][0] - now):
-            i -= 1
-        return 3 if found[i][1] else 0
-
-    return nearness
+def _where_it_held(lines: Sequence[Line], readings: Sequence[Reading], projects: Mapping[int, int]) -> list[Line]:
+    """The facts at whose moment the reading of the same project that was stated nearest in time is within bounds."""
+    order = {recording: n * _APART for n, recording in enumerate(projects)}
+    moments: dict[int, list[tuple[float, int]]] = defaultdict(list)
+    for recording, start, within in readings:
+        moments[projects[recording]].append((order[recording] + start, within))
+    for found in moments.values():
+        found.sort()
+    kept = []
+    for line in lines:
+        near = moments.get(projects[line.recording_id])
+        if near:
+            now = order[line.recording_id] + line.start
+            i = bisect_left(near, (now, 0))
+            if i == len(near) or (i and now - near[i - 1][0] <= near[i][0] - now):
+                i -= 1
+            if near[i][1]:
+                kept.append(line)
+    return kept

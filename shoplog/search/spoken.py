@@ -9,7 +9,7 @@ from shoplog.search import vocabulary
 from shoplog.search.answer import Passage
 from shoplog.search.query import Query
 from shoplog.store import finding
-from shoplog.store.finding import Condition, Place
+from shoplog.store.finding import Condition
 
 #: A word in the cue before or after a fact's, at most this many seconds away, was said with it.
 NEAR_SECONDS = 15.0
@@ -24,14 +24,13 @@ def is_form(words: str) -> bool:
 
 
 def near(
-    conn: sqlite3.Connection, word: str, conditions: Sequence[Condition], places: dict[int, Place]
+    conn: sqlite3.Connection, word: str, conditions: Sequence[Condition], names: Iterable[int]
 ) -> Condition | None:
     """The condition that narrows the facts to those to which the word belongs; None where it belongs to none.
 
-    It stands in the name of the piece or the recording, else it was said in the same remark, else in the next one. What
+    It stands in the name of the piece or the recording (``names``, from `by_name`), else it was said in the same remark, else in the next one. What
     was made ("bowl") narrows by names alone.
     """
-    names = by_name(places, [word])
     if names:
         named = finding.recorded(names)
         if finding.count(conn, [*conditions, named]):
@@ -48,32 +47,26 @@ def _next_to(conn: sqlite3.Connection, expression: str, conditions: Sequence[Con
     cues = set(finding.cue_ids(conn, expression))
     if not cues:
         return []
-    near = {
-        f: [c for c in (f.cue_id - 1, f.cue_id + 1) if c in cues]
-        for f in finding.lines(conn, conditions)
-        if f.cue_id is not None
-    }
+    stated = finding.cues_of(conn, conditions)
+    near = {fact: [c for c in (cue - 1, cue + 1) if c in cues] for fact, cue, _, _ in stated}
     starts = finding.cue_starts(conn, {c for some in near.values() for c in some})
     return [
-        f.id
-        for f, some in near.items()
-        if any(starts[c][0] == f.recording_id and abs(starts[c][1] - f.start) <= NEAR_SECONDS for c in some)
+        fact
+        for fact, _, recording, start in stated
+        if any(starts[c][0] == recording and abs(starts[c][1] - start) <= NEAR_SECONDS for c in near[fact])
     ]
 
 
-def by_name(places: dict[int, Place], words: Iterable[str]) -> set[int]:
+def by_name(conn: sqlite3.Connection, words: Iterable[str]) -> set[int]:
     """The recordings in whose own or project's name all of the words stand; none where there are no words."""
-    wanted = [vocabulary.key(w) for w in words]
+    wanted = [k for k in (vocabulary.key(w) for w in words) if k]
     if not wanted:
         return set()
-    firsts = {w[0] for w in wanted if w}
     found = set()
-    for place in places.values():
-        plain = f"{place.project} / {place.name}".lower()
-        if all(f in plain for f in firsts):
-            stems = vocabulary.key(plain.replace("_", " ").replace(".", " "))
-            if all(_within(w, stems) for w in wanted):
-                found.add(place.id)
+    for recording, name in finding.names_with(conn, wanted[0][0]):
+        stems = vocabulary.key(name.replace("_", " ").replace(".", " "))
+        if all(_within(w, stems) for w in wanted):
+            found.add(recording)
     return found
 
 
@@ -85,7 +78,7 @@ def _within(words: tuple[str, ...], name: tuple[str, ...]) -> bool:
     )
 
 
-def passages(conn: sqlite3.Connection, query: Query, places: dict[int, Place], limit: int) -> tuple[Passage, ...]:
+def passages(conn: sqlite3.Connection, query: Query, limit: int) -> tuple[Passage, ...]:
     """What was said with all that the question names; with fewer of its words where nothing was; the newest first."""
     groups = [g for g in query.said if finding.fts_any(g)]
     ids: list[int] = []
@@ -93,6 +86,7 @@ def passages(conn: sqlite3.Connection, query: Query, places: dict[int, Place], l
         ids = finding.cue_ids(conn, finding.fts_all(groups), _POOL)
         groups.pop()
     cues = finding.spoken(conn, ids)
+    places = finding.places(conn, {c.recording_id for c in cues})
     found = [
         Passage(c.id, c.text, c.recording_id, p.name, p.project, p.day, c.start, c.doubtful)
         for c in cues

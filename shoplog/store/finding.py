@@ -23,21 +23,27 @@ class Condition:
 
 
 class Line(NamedTuple):
-    """A fact as far as it is compared with what stands beside it; numbers in SI."""
+    """A fact as far as it is compared with what stands beside it."""
 
     id: int
     recording_id: int
     start: float
-    cue_id: int | None
     operation: str | None
     piece: int | None
-    low: float | None
-    high: float | None
+
+
+class Reading(NamedTuple):
+    """A moment at which a number was stated that is or is not ``within`` what was asked for."""
+
+    recording_id: int
+    start: float
+    within: int
 
 
 class Count(NamedTuple):
-    """Facts that are alike: ``band`` numbers the two-inch band of the piece's diameter from 0; numbers in SI."""
+    """Facts that are alike, numbers in SI. ``band`` numbers two-inch bands of the piece's diameter from 0."""
 
+    status: str
     item: str | None
     operation: str | None
     band: int | None
@@ -75,7 +81,6 @@ COUNTED = Condition(
 #: Cues looked through for a word, the newest first.
 MOST_CUES = 20000
 _DAY = "substr(coalesce(started, added_at), 1, 10)"
-_LINE = "id, recording_id, start, cue_id, operation, piece, si_low, si_high"
 _RECORDED = "(select coalesce(r.started, r.added_at) from recording r where r.id = recording_id)"
 #: The orders in which facts are given.
 ORDERS = {
@@ -90,6 +95,7 @@ _FEW = 1500
 
 
 # ---- conditions
+# A plus before a column keeps SQLite from choosing an index by it: the narrow index by kind needs no rows visited.
 
 
 def one_of(column: str, values: Sequence[Any], name: str = "") -> Condition:
@@ -109,18 +115,18 @@ def size_within(low: float, high: float, name: str = "") -> Condition:
 
 def since(day: str, name: str = "") -> Condition:
     """Stated on this day or later."""
-    return Condition(f"recording_id in (select id from recording where {_DAY} >= ?)", (day,), name)  # noqa: S608
+    return Condition(f"+recording_id in (select id from recording where {_DAY} >= ?)", (day,), name)  # noqa: S608
 
 
 def until(day: str, name: str = "") -> Condition:
     """Stated on this day or before."""
-    return Condition(f"recording_id in (select id from recording where {_DAY} <= ?)", (day,), name)  # noqa: S608
+    return Condition(f"+recording_id in (select id from recording where {_DAY} <= ?)", (day,), name)  # noqa: S608
 
 
 def project_has(words: str, name: str = "") -> Condition:
     """The project's name has these words, any case."""
     inner = "select r.id from recording r join project p on p.id = r.project_id where instr(lower(p.name), lower(?))"
-    return Condition(f"recording_id in ({inner})", (words,), name)
+    return Condition(f"+recording_id in ({inner})", (words,), name)
 
 
 def this_piece(name: str = "") -> Condition:
@@ -130,14 +136,13 @@ def this_piece(name: str = "") -> Condition:
 
 def numbers(ids: Sequence[int]) -> Condition:
     """The facts of these numbers."""
-    # The plus keeps SQLite in the narrow index of the other conditions.
     column = "id" if len(ids) < _FEW else "+id"
     return Condition(f"{column} in (select value from json_each(?))", (json.dumps(list(ids)),))  # noqa: S608
 
 
 def recorded(recordings: Iterable[int]) -> Condition:
     """Stated in one of these recordings."""
-    return Condition("recording_id in (select value from json_each(?))", (json.dumps(list(recordings)),))
+    return Condition("+recording_id in (select value from json_each(?))", (json.dumps(list(recordings)),))
 
 
 def said(match: str) -> Condition:
@@ -175,48 +180,67 @@ def _marks(values: Sequence[object]) -> str:
 
 def lines(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> list[Line]:
     """The facts that meet all conditions, in no order."""
-    where, values = _where(conditions)
-    return list(map(Line._make, _rows(conn, f"select {_LINE} from fact where {where}", values)))  # noqa: S608
+    return list(map(Line._make, _select(conn, ", ".join(Line._fields), conditions)))
+
+
+def readings(conn: sqlite3.Connection, conditions: Sequence[Condition], within: Condition) -> list[Reading]:
+    """The facts with a number that meet all conditions, in order of recording and time; ``within`` is told apart."""
+    where, values = _where([*conditions, Condition("si_high is not null")])
+    sql = f"select recording_id, start, {within.sql} from fact where {where} order by recording_id, start"  # noqa: S608
+    return list(map(Reading._make, _rows(conn, sql, [*within.values, *values])))
+
+
+def cues_of(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> list[tuple[int, int, int, float]]:
+    """(fact, cue, recording, start) of the facts that meet all conditions and stand in a cue."""
+    return _select(conn, "id, cue_id, recording_id, start", [*conditions, Condition("cue_id is not null")])
 
 
 def ids(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> list[int]:
     """Numbers of the facts that meet all conditions, in no order."""
+    return [row[0] for row in _select(conn, "id", conditions)]
+
+
+def first(
+    conn: sqlite3.Connection, conditions: Sequence[Condition], statuses: Sequence[str], order: str, limit: int
+) -> list[int]:
+    """Numbers of the first facts: by status in the order given, then in one of the ORDERS."""
     where, values = _where(conditions)
-    return [row[0] for row in _rows(conn, f"select id from fact where {where}", values)]  # noqa: S608
+    rank = f"case status {' '.join(f'when ? then {n}' for n in range(len(statuses)))} else {len(statuses)} end"
+    sql = f"select id from fact where {where} order by {rank}, {ORDERS[order]} limit ?"  # noqa: S608 - our own constants
+    return [row[0] for row in _rows(conn, sql, [*values, *statuses, limit])]
 
 
-def statuses(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> dict[str, int]:
-    """How many facts meet all conditions, by status."""
+def counts(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> list[Count]:
+    """The facts in groups of those alike, the piece's diameter aside."""
+    return _counted(conn, "status, item, operation, null", conditions)
+
+
+def counts_by_size(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> list[Count]:
+    """The facts of pieces whose diameter is known, in groups by diameter and number."""
+    band = f"cast(size / {_BAND} + 1e-6 as integer)"
+    return _counted(conn, f"'', null, null, {band}", [*conditions, Condition("size is not null")])
+
+
+def _counted(conn: sqlite3.Connection, groups: str, conditions: Sequence[Condition]) -> list[Count]:
     where, values = _where(conditions)
-    return dict(_rows(conn, f"select status, count(*) from fact where {where} group by status", values))  # noqa: S608
-
-
-def first(conn: sqlite3.Connection, conditions: Sequence[Condition], order: str, limit: int) -> list[int]:
-    """Numbers of the first facts in one of the ORDERS."""
-    where, values = _where(conditions)
-    sql = f"select id from fact where {where} order by {ORDERS[order]} limit ?"  # noqa: S608 - our own constants
-    return [row[0] for row in _rows(conn, sql, [*values, limit])]
-
-
-def counts(conn: sqlite3.Connection, conditions: Sequence[Condition], *, bands: bool) -> list[Count]:
-    """The facts in groups of those alike, by the piece's diameter too where ``bands`` are wanted."""
-    where, values = _where(conditions)
-    band = f"cast(size / {_BAND} + 1e-6 as integer)" if bands else "null"
-    columns = f"item, operation, {band}, si_low, si_high, si_unit"
-    sql = f"select {columns}, count(*) from fact where {where} group by 1, 2, 3, 4, 5, 6"  # noqa: S608 - our own constants
+    columns = f"{groups}, si_low, si_high, si_unit"
+    sql = f"select {columns}, count(*) from fact where {where} group by 1, 2, 3, 4, 5, 6, 7"  # noqa: S608
     return list(map(Count._make, _rows(conn, sql, values)))
 
 
 def recordings(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> set[int]:
     """The recordings in which facts meet all conditions."""
-    where, values = _where(conditions)
-    return {row[0] for row in _rows(conn, f"select distinct recording_id from fact where {where}", values)}  # noqa: S608
+    return {row[0] for row in _select(conn, "distinct recording_id", conditions)}
 
 
 def count(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> int:
     """How many facts meet all conditions."""
+    return int(_select(conn, "count(*)", conditions)[0][0])
+
+
+def _select(conn: sqlite3.Connection, columns: str, conditions: Sequence[Condition]) -> list[Any]:
     where, values = _where(conditions)
-    return int(_rows(conn, f"select count(*) from fact where {where}", values)[0][0])  # noqa: S608
+    return _rows(conn, f"select {columns} from fact where {where}", values)  # noqa: S608 - our own constants
 
 
 def items(conn: sqlite3.Connection, kind: str) -> list[str]:
@@ -252,14 +276,39 @@ def facts(conn: sqlite3.Connection, ids: Sequence[int]) -> list[tuple[KeptFact, 
     return [found[i] for i in ids if i in found]
 
 
-def places(conn: sqlite3.Connection) -> dict[int, Place]:
-    """All recordings by number, in order of time; second cameras are left out."""
+def places(conn: sqlite3.Connection, recordings: Iterable[int] | None = None) -> dict[int, Place]:
+    """Recordings by number (all without numbers), in order of time; second cameras are left out."""
+    which = "" if recordings is None else "and r.id in (select value from json_each(?))"
     sql = (
         f"select r.id, r.project_id, p.name, r.name, {_DAY}, r.started is not null "  # noqa: S608 - our own constants
-        "from recording r join project p on p.id = r.project_id where r.same_as is null "
+        f"from recording r join project p on p.id = r.project_id where r.same_as is null {which} "
         "order by coalesce(r.started, r.added_at), r.id"
     )
-    return {row[0]: Place(row[0], row[1], row[2], row[3], row[4], bool(row[5])) for row in _rows(conn, sql, ())}
+    found = _rows(conn, sql, () if recordings is None else (json.dumps(list(recordings)),))
+    return {row[0]: Place(row[0], row[1], row[2], row[3], row[4], bool(row[5])) for row in found}
+
+
+def projects(conn: sqlite3.Connection) -> dict[int, int]:
+    """The project of every recording, in order of time; second cameras are left out."""
+    sql = "select id, project_id from recording where same_as is null order by coalesce(started, added_at), id"
+    return dict(_rows(conn, sql, ()))
+
+
+def pieces(conn: sqlite3.Connection, recordings: Iterable[int]) -> list[str]:
+    """The names of the projects of these recordings, the newest first."""
+    sql = (
+        "select p.name from recording r join project p on p.id = r.project_id "
+        "where r.id in (select value from json_each(?)) "
+        "group by p.id order by max(coalesce(r.started, r.added_at)) desc, p.id desc"
+    )
+    return [row[0] for row in _rows(conn, sql, (json.dumps(list(recordings)),))]
+
+
+def names_with(conn: sqlite3.Connection, part: str) -> list[tuple[int, str]]:
+    """(recording, "project / recording") where this part stands anywhere in that name, in lower case."""
+    name = "lower(p.name || ' / ' || r.name)"
+    sql = f"select r.id, {name} from recording r join project p on p.id = r.project_id where instr({name}, ?)"  # noqa: S608
+    return _rows(conn, sql, (part,))
 
 
 def cue_ids(conn: sqlite3.Connection, match: str, limit: int = MOST_CUES) -> list[int]:
