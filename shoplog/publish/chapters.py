@@ -10,7 +10,7 @@ from shoplog.log import KeptFact, Project, Stage
 from shoplog.publish import phrases
 from shoplog.publish.limits import COMMON, Limits, fit
 from shoplog.publish.programme import Programme
-from shoplog.publish.stated import statements
+from shoplog.publish.stated import remark, statements
 from shoplog.publish.work import title_of
 from shoplog.times import stamp
 from shoplog.transcript import Cue
@@ -119,6 +119,7 @@ def _turns(project: Project, stages: Sequence[Stage], programme: Programme) -> l
     """What changes the course of the work: a new defect, a repair, days that passed."""
     marks = []
     seen: set[str] = set()
+    promised = {remark(project, k) for k in project.facts() if k.fact.kind == "followup"}
     for kept in statements(project, "chapters", "defect", "clock"):
         fact = kept.fact
         at = programme.at(kept.recording_id, fact.start)
@@ -129,6 +130,8 @@ def _turns(project: Project, stages: Sequence[Stage], programme: Programme) -> l
         ):
             seen.add(fact.item or "")
             continue
+        if fact.kind == "clock" and remark(project, kept) in promised:
+            continue  # "next week I'll look" is no jump
         if fact.kind == "clock":
             days = fact.attrs.get("days_later")
             title = (

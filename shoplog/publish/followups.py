@@ -93,10 +93,14 @@ def follow_ups(
     for take, cue in _to_viewers(project, facts):
         state, answer = _shown_later(project, take, cue)
         text = " ".join(cue.text.split())
+        due_words = match[0] if (match := _WHEN.search(text.lower())) else ""
+        start = course.starts.get(take.recording.id)
+        said = start.moment.date() if start and start.moment else None
         found.append(
             _made(
                 project, take.recording.id, cue.start, text, " ".join(_content(text)[:4]), taken,
-                public=f"“{text}”", state=state, answer=answer,
+                public=f"“{text}”", state=state, answer=answer, said_on=said, due_words=due_words,
+                due=due_date(due_words, said) if said and due_words else None,
             )
         )  # fmt: skip
     order = order_of(project)
@@ -216,6 +220,14 @@ def _on_a_later_day(course: Course, order: Mapping[int, int], promise: KeptFact,
 # ------------------------------------------------------------------------------------------------ promises to viewers
 
 _I_WILL = r"\bi(?:'ll| will| shall|'m going to|'m gonna) (?:also )?"
+_WHEN = re.compile(
+    r"\b(?:tomorrow|next (?:week|month|year)|in (?:a|an|one|two|three|four|five|six|a couple of|a few|\d+) "
+    r"(?:days?|weeks?|months?|years?))\b"
+)
+#: What is promised is a look, a measure or a word; "I'll sand it tomorrow" is a plan and no promise.
+_LOOK = (
+    _I_WILL + r"(?:check|weigh|measure|look|see|test|report|update|show|let you know|tell|put (?:it|this|the meter))\b"
+)
 _TO_VIEWERS = re.compile(
     "|".join(
         (
@@ -225,6 +237,10 @@ _TO_VIEWERS = re.compile(
             r"next week|next video|in the next|another day|when it'?s|once it'?s|in a (?:bit|minute|moment|while)|"
             r"before (?:we|i) finish)\b",
             r"\b(?:next time|in the next (?:video|one)|next video),? (?:i'll|i will|we'll|we will|i'm going to)\b",
+            r"\bi (?:still )?owe you\b|\bremind me to (?:show|tell|weigh|measure|check|put)\b",
+            _LOOK
+            + r".{0,60}?\b(?:tomorrow|next (?:week|month|year)|later (?:on|this week)|in (?:a|an|one|two|three|four|"
+            r"five|six|a couple of|a few|\d+) (?:days?|weeks?|months?|years?))\b",
             r"\bi(?:'ll| will) (?:come|get) back to (?:that|this|it)\b",
             r"\bi promise(?:d)?(?: you| that)? (?:i'll|i'd|i will|you)\b|\bi promised you\b",
         )

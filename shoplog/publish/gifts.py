@@ -39,7 +39,12 @@ _GIVING = re.compile(
             r" (?:to )?(?:me|us|this shop|the shop)\b" + _NO_MATERIAL,
             r"\b(?:dropped|left)\b.{0,30}\b(?:at|by|on|off at) my (?:gate|door|shop|porch|drive|step|bench)",
             r"\blet me (?:have|keep|take|drag|try|borrow)\b|\bkept me\b",
-            r"\bloan of\b|\bborrowed\b.{0,40}\bfrom\b|\bgift from\b",
+            r"\bloan of\b|\bborrowed\b.{0,40}\bfrom\b|\b(?:gift|present) from\b(?! (?:myself|me)\b)",
+            r"\b(?:was|were|been|is|are|got|came) (?:\w+ )?(?:sent|supplied|given|donated|provided|lent|loaned|gifted)"
+            r" (?:\w+ ){0,3}by\b",
+            r"\basked (?:me|us|if i) (?:to|would|could|wanted to) (?:show|use|try|test|review|mention|feature)\b",
+            r"\b(?:friends|folks|people|lads|guys|crew|team) (?:over )?at .{0,40}\b(?:sent|gave|let|lent|supplied)\b",
+            r"\b(?:freebie|it cost me nothing|i didn'?t buy (?:this|it|these)|wouldn'?t let me pay)\b",
             r"\b" + _FREE + r"\b",
             r"\bdiscounted\b|\bin exchange for\b|\bin return for a (?:video|review|mention)\b",
             r"\bsponsor(?:ed|s|ing|ship)?\b",
@@ -64,7 +69,8 @@ _PAID = re.compile(
 _TRADE = re.compile(
     r"\b(?:they|the (?:folks|people|guys|team|company|crew|makers|shop|store|mill|supplier|manufacturer|good people)|"
     r"company|inc|ltd|tools|abrasives|supply|supplies|industries|sponsor|sponsored|affiliate|commission|code|review|"
-    r"to try|to test|try out|test out|on the channel|in a video|exchange|discount(?:ed)?|half price)\b",
+    r"to try|to test|try out|test out|on the channel|on camera|in a video|exchange|discount(?:ed)?|half price|"
+    r"(?:friends|folks|people|lads|guys|crew|team) (?:over )?at|who (?:make|makes|sell|sells)|asked me to|supplied by|provided by|freebie)\b",
     re.IGNORECASE,
 )
 _SELLER = re.compile(r"\b(?:they|their)\b.{0,40}\b(?:company|sell|make)")

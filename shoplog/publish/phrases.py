@@ -23,11 +23,15 @@ def amount(fact: Fact, *, adjective: bool = False) -> str:
     ends = [fact.value] if fact.value is not None else [n for n in (fact.low, fact.high) if n is not None]
     if not ends:
         return ""
-    figures = " to ".join(number(n, fact.unit) for n in ends)
+    unit = fact.unit
+    if unit == "h" and max(ends) < 1:
+        # A quarter of an hour is told as fifteen minutes.
+        ends, unit = [n * 60 for n in ends], "min"
+    figures = " to ".join(number(n, "in" if unit in ("h", "day", "week", "month", "year") else unit) for n in ends)
     if len(ends) == 1 and fact.value is None:
         figures = f"{'from' if fact.low is not None else 'up to'} {figures}"
     about = "about " if fact.approx else ""
-    return f"{about}{figures}{_unit(fact.unit, ends[-1], adjective)}"
+    return f"{about}{figures}{_unit(unit, ends[-1], adjective)}"
 
 
 def _unit(unit: str | None, last: float, adjective: bool) -> str:

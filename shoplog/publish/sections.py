@@ -288,7 +288,9 @@ def _ending(project: Project, defect: Defect, known: Sequence[KeptFact]) -> str:
         text = f"; mended with {glues}" if glues else "; mended"
     else:
         text = f" [check: mended with {listed(list(defect.glues))}?]" if defect.glues else ""
-    return text + (f"; {ENDINGS[defect.state]}" if defect.state in ENDINGS else "")
+    last = known[-1].fact.attrs.get("change") if len(known) > 1 else None
+    ending = ENDINGS.get(defect.state) or ENDINGS.get(str(last), "")
+    return text + (f"; {ending}" if ending else "")
 
 
 # ------------------------------------------------------------------------------------------------ people

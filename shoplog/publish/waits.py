@@ -9,7 +9,7 @@ from typing import Literal
 from shoplog.facts import to_si
 from shoplog.log import KeptFact, Project
 from shoplog.publish.phrases import amount
-from shoplog.publish.stated import order_of, remark, statements
+from shoplog.publish.stated import order_of, remark, use
 from shoplog.timeline.course import Course
 from shoplog.times import span, stamp
 
@@ -35,21 +35,36 @@ class Wait:
 
 def waits(project: Project, course: Course) -> tuple[Wait, ...]:
     """Every wait that was set for a finish, a glue or the wood, and whether it was kept."""
-    facts = statements(project, "checklist", uses=("evidence",))
+    facts = [
+        k for k in project.facts()
+        if use(k, "checklist") == "evidence" or (k.fact.kind == "duration" and _by_a_label(project, k))
+    ]  # fmt: skip
     order = order_of(project)
     ordered = sorted(facts, key=lambda k: (order.get(k.recording_id, 0), k.fact.start, k.id))
     found = []
     for n, kept in enumerate(ordered):
         fact = kept.fact
-        if fact.kind != "duration" or fact.status not in ("reported", "planned") or not _seconds(kept):
+        if fact.kind != "duration" or fact.status in ("done", "denied") or not _seconds(kept):
             continue
         product = _product(ordered, n)
-        if not product and fact.status == "reported":
+        if not product and fact.status != "planned":
             continue
         found.append(
             Wait(kept, product.fact.item or "" if product else "", *_kept(project, ordered, n, product, course))
         )
     return tuple(found)
+
+
+_LABEL = re.compile(
+    r"\b(?:label|tin|can|bottle|jar|tube|packet|box|sheet|instructions|directions|maker|manufacturer)'?s?"
+    r" (?:says?|said|wants?|asks?|calls?|recommends?|suggests?|needs?|reckons?|tells?)\b|\bsays the \w+\b|"
+    r"\bsupposed to\b"
+)
+
+
+def _by_a_label(project: Project, kept: KeptFact) -> bool:
+    """True for a wait that a label asks for, however its words were read ("the tin wants eight hours")."""
+    return not kept.fact.attrs.get("other_piece") and bool(_LABEL.search(remark(project, kept).lower()))
 
 
 def _seconds(kept: KeptFact) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from datetime import date
 
@@ -13,6 +14,9 @@ from shoplog.publish.followups import FollowUp
 from shoplog.publish.stated import order_of
 from shoplog.timeline.course import Course
 
+#: A promise for the next video can't be answered in this one.
+NEXT = re.compile(r"\bnext (?:video|time|one)\b|\banother (?:day|video)\b", re.IGNORECASE)
+
 
 def waits(project: Project, course: Course, see: Witness) -> Iterator[Point]:
     states: dict[str, tuple[State, str]] = {
@@ -22,7 +26,7 @@ def waits(project: Project, course: Course, see: Witness) -> Iterator[Point]:
     }
     for n, wait in enumerate(set_waits.waits(project, course), 1):
         state, do = states[wait.verdict]
-        who = "The label's wait" if wait.wait.fact.status == "reported" else "The wait"
+        who = "The label's wait" if wait.wait.fact.status != "planned" else "The wait"
         title = (
             f"{who} of {phrases.amount(wait.wait.fact)}{f' for the {wait.product}' if wait.product else ''} was kept"
         )
@@ -63,6 +67,8 @@ def promised(
                 if promise.due <= today
                 else "Not due yet: the description says that it is still to come."
             )
+        elif not promise.due and not promise.due_words and (NEXT.search(promise.quote) or promise.recording_id == last):
+            state, do = "needs your eyes", "It is for a later video: is it on your list?"
         elif not promise.due and promise.due_words and promise.recording_id == last:
             state, do = "needs your eyes", "No day can be reckoned from the words: keep it in your own calendar."
         yield Point(f"promise-{promise.key}", title, state, evidence, do)
