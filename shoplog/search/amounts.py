@@ -49,7 +49,8 @@ _BEFORE_WORDS = {
     "low": (
         "at least, no less than, not less than, minimum of, upwards of, upward of, starting at, over, above, "
         "more than, greater than, bigger than, larger than, faster than, higher than, thicker than, "
-        "wider than, longer than, heavier than, wetter than, finer than, deeper than, taller than, exceeding, past, beyond"
+        "wider than, longer than, heavier than, wetter than, finer than, deeper than, taller than, "
+        "exceeding, past, beyond"
     ),
     "high": (
         "at most, no more than, not more than, up to, maximum of, within, under, below, less than, smaller than, "

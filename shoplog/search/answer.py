@@ -113,10 +113,10 @@ class Answer:
     unheard: tuple[str, ...] = ()
 
 
-def summarise(
-    counts: Sequence[Count], by_size: Sequence[Count], status: str, pieces: Sequence[str], unit: str | None
-) -> Summary:
+def summarise(counts: Sequence[Count], status: str, pieces: Sequence[str], unit: str | None) -> Summary:
     """The counted facts of one status, together and in groups; numbers in ``unit``, others left out."""
+    by_size = _merged(counts, by_size=True) if unit == "rpm" else []
+    counts = _merged(counts, by_size=False)
     return Summary(
         status,
         sum(c.facts for c in counts),
@@ -129,6 +129,16 @@ def summarise(
             for band, part in sorted(_parts(by_size, lambda c: c.band).items())
         ),
     )
+
+
+def _merged(counts: Iterable[Count], *, by_size: bool) -> list[Count]:
+    """The same with fewer differences, so that there are fewer to go through: only the size, or all but the size."""
+    merged: dict[tuple[str | None, str | None, int | None, float | None, float | None, str | None], int] = defaultdict(
+        int
+    )
+    for _, item, operation, band, low, high, unit, facts in counts:
+        merged[(None, None, band, low, high, unit) if by_size else (item, operation, None, low, high, unit)] += facts
+    return [Count("", *alike, facts) for alike, facts in merged.items()]
 
 
 def numbers(counts: Iterable[Count], unit: str | None) -> Numbers | None:

@@ -198,9 +198,8 @@ def _summary(
     """Over all facts of the best status."""
     best = min((c.status for c in counts), key=lambda s: RANKS.get(s, len(RANKS)))
     chosen = [*conditions, finding.one_of("status", (best,))]
-    by_size = finding.counts_by_size(conn, chosen) if unit == "rpm" else []
     pieces = finding.pieces(conn, finding.recordings(conn, chosen))
-    return summarise([c for c in counts if c.status == best], by_size, best, pieces, unit)
+    return summarise([c for c in counts if c.status == best], best, pieces, unit)
 
 
 def _spent(conn: sqlite3.Connection, query: Query) -> tuple[Spent, ...]:

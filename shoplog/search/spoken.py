@@ -28,8 +28,8 @@ def near(
 ) -> Condition | None:
     """The condition that narrows the facts to those to which the word belongs; None where it belongs to none.
 
-    It stands in the name of the piece or the recording (``names``, from `by_name`), else it was said in the same remark, else in the next one. What
-    was made ("bowl") narrows by names alone.
+    It stands in the name of the piece or the recording (``names``, from `by_name`), else it was said in the same
+    remark, else in the next one. What was made ("bowl") narrows by names alone.
     """
     if names:
         named = finding.recorded(names)

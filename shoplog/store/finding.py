@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
@@ -211,21 +212,11 @@ def first(
 
 
 def counts(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> list[Count]:
-    """The facts in groups of those alike, the piece's diameter aside."""
-    return _counted(conn, "status, item, operation, null", conditions)
-
-
-def counts_by_size(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> list[Count]:
-    """The facts of pieces whose diameter is known, in groups by diameter and number."""
+    """The facts in groups of those alike."""
     band = f"cast(size / {_BAND} + 1e-6 as integer)"
-    return _counted(conn, f"'', null, null, {band}", [*conditions, Condition("size is not null")])
-
-
-def _counted(conn: sqlite3.Connection, groups: str, conditions: Sequence[Condition]) -> list[Count]:
-    where, values = _where(conditions)
-    columns = f"{groups}, si_low, si_high, si_unit"
-    sql = f"select {columns}, count(*) from fact where {where} group by 1, 2, 3, 4, 5, 6, 7"  # noqa: S608
-    return list(map(Count._make, _rows(conn, sql, values)))
+    # Counted here and not in SQL, which sorts by seven columns to group.
+    alike = Counter(_select(conn, f"status, item, operation, {band}, si_low, si_high, si_unit", conditions))
+    return [Count._make((*group, n)) for group, n in alike.items()]
 
 
 def recordings(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> set[int]:

@@ -40,7 +40,8 @@ GEAR = "face shield,respirator,dust mask".split(",")
 FILLER = (
     "so the grain runs round here and you can see the bark the end grain is what I worry about today we take it slowly "
     "and listen to the cut there is dust on everything and the light is good in the morning it sounds different when "
-    "it gets thin I like the curve from foot to rim a little more off here and then we look at it again with the lamp behind it"
+    "it gets thin I like the curve from foot to rim a little more off here and then we look at it "
+    "again with the lamp behind it"
 ).split()
 #: Every kind of question: by number, wood, tool, words, dates; common and rare; with and without an answer.
 QUESTIONS = [
@@ -127,7 +128,8 @@ def generate(path: Path) -> None:
                 day = datetime(2019, 1, 5) + timedelta(days=recording * 0.9)
                 conn.execute(
                     "insert into recording "
-                    "(id, project_id, name, kind, state, duration, started, started_source, added_at) values (?, ?, ?, 'media', 'done', 1200, ?, 'container', ?)",
+                    "(id, project_id, name, kind, state, duration, started, started_source, added_at) "
+                    "values (?, ?, ?, 'media', 'done', 1200, ?, 'container', ?)",
                     (recording, project, f"clip{recording}.mp4", day.isoformat(), day.isoformat()),
                 )
                 made = facts(rng, recording, wood)
@@ -141,14 +143,15 @@ def generate(path: Path) -> None:
                     cue_id += 1
                     cues.append((cue_id, recording, n, start, start + 6, " ".join(words)))
                     for kind, item, value, unit, si, si_unit, status, attrs in here:
-                        rows.append((recording, cue_id, kind, item, value, unit, si, si, si_unit, status, start, start + 3,
-                                     " ".join(words),
+                        rows.append((recording, cue_id, kind, item, value, unit, si, si, si_unit, status, start,
+                                     start + 3,                                     " ".join(words),
                                      attrs, 0.9, OPERATIONS[n * len(OPERATIONS) // CUES], 1))  # fmt: skip
                 conn.executemany(
                     'insert into cue (id, recording_id, n, start, "end", text) values (?, ?, ?, ?, ?, ?)', cues
                 )
                 conn.executemany(
-                    "insert into fact (recording_id, cue_id, kind, item, value, unit, si_low, si_high, si_unit, status, start, "
+                    "insert into fact (recording_id, cue_id, kind, item, value, unit, si_low, si_high, si_unit, status, "
+                    "start, "
                     '"end", quote, attrs, confidence, operation, piece) values '
                     "(?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
                     rows,
