@@ -8,6 +8,8 @@ from collections.abc import Iterable, Sequence
 from shoplog.log import Take
 from shoplog.timeline.evidence import Unit
 
+#: So many seconds are a recording's first words.
+OPENING = 40.0
 #: What a piece may be called.
 _NOUNS = (
     r"(?:bowl|bowls|blank|piece|one|vase|box|platter|plate|goblet|cup|hollow form|form|pot|urn|dish|mallet|bottle"
@@ -37,7 +39,7 @@ _BACK = re.compile(rf"\bback to the (?:other|first|previous) {_NOUNS}\b", re.IGN
 #: Words before which an ordinal counts something else or another time.
 _NOT_HERE = re.compile(
     r"\b(?:next time|last time|tomorrow|later|the last|ever|when (?:i|we) get to|before (?:the|i)|(?:like|than|as) the"
-    r"|unlike|my very|normally|used to|gonna be|years? ago|will be|saving|for the|would|i'd|could)\b[^.;!?]*$",
+    r"|unlike|my very|normally|used to|gonna be|years? ago|will be|saving|(?<!now )for the|would|i'd|could)\b[^.;!?]*$",
     re.IGNORECASE,
 )
 
@@ -58,7 +60,7 @@ def pieces_of(takes: Sequence[Take], units: Sequence[Sequence[Unit]]) -> tuple[l
                 if named is not None and named <= count + 1:
                     current, count = named, max(count, named)
             numbers.append(current)
-        found.append(_back_to_gap(row, numbers))
+        found.append(_from_the_opening(row, numbers))
     return found, count
 
 
@@ -83,10 +85,11 @@ def _matches(text: str) -> Iterable[re.Match[str]]:
         yield from pattern.finditer(text)
 
 
-def _back_to_gap(row: Sequence[Unit], numbers: list[int]) -> list[int]:
-    """At a recording's opening the first named piece holds from its start when it is named in the first words."""
-    cues = [u for u, unit in enumerate(row) if unit.cue is not None]
-    for u in cues[1:3]:
+def _from_the_opening(row: Sequence[Unit], numbers: list[int]) -> list[int]:
+    """A piece that is named in a recording's first words is on the lathe from its beginning."""
+    for u, unit in enumerate(row):
+        if unit.start > OPENING:
+            break
         if numbers[u] != numbers[0]:
             return [numbers[u]] * u + numbers[u:]
     return numbers

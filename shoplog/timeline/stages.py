@@ -122,6 +122,7 @@ def _in_context(steps: Sequence[Step], path: Sequence[int], trade: Trade) -> lis
     )
     holed = moves(("cut the tenon", "part off", 0.6), ("true up", "part off", 0.2))
     ending = {number[name] for name in ("finish", "part off", "sign", "photograph", "follow up")}
+    looking = {number[name] for name in ("select", "measure", "season", "second turning", "photograph", "follow up")}
     worked = seasoned = holed_yet = finished = after = touched = False
     changed: list[Step] = []
     for step, state in zip(steps, path, strict=True):
@@ -148,7 +149,9 @@ def _in_context(steps: Sequence[Step], path: Sequence[int], trade: Trade) -> lis
         if worked and state in ending:
             finished = True
         elif turning or state == number["season"]:
-            finished = after = False
+            finished = False
+        # Following up ends where work goes on.
+        after = after and state in looking
         # Wood that lay drying before any work was a blank; it is trued up like any other.
         seasoned = seasoned or (worked and state == number["season"])
         holed_yet = holed_yet or state == number["hollow"]
