@@ -61,8 +61,10 @@ def limit(cpu_seconds: int, file_bytes: int) -> None:
 
 def opened(av: Any, file: BinaryIO) -> Any:
     options = {"format_whitelist": FORMATS, "protocol_whitelist": "none"}
+    # Tags in no known encoding must not make a recording unreadable; from PyAV 19 on they never do.
+    lenient = {} if int(av.__version__.split(".")[0]) >= 19 else {"metadata_errors": "ignore"}
     try:
-        return av.open(file, metadata_errors="ignore", options=options, buffer_size=1 << 18)
+        return av.open(file, options=options, buffer_size=1 << 18, **lenient)
     except (av.error.FFmpegError, ValueError, IndexError) as error:
         if "moov" in str(error).lower() or b"ftyp" in head(file):
             raise Refused("it was cut off before its index was written, so nothing of it can be read") from None
