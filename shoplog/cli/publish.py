@@ -102,7 +102,7 @@ def chapters(ctx: click.Context, name: str, form: str, video: Path | None) -> No
 
     with log(ctx) as conn:
         pack = _pack(conn, name, video)
-    found = pack.chapters()
+    found = pack.chapters
     written = {"text": made.as_text, "vtt": made.as_vtt, "ffmetadata": made.as_ffmetadata}[form](found)
     click.echo(written, nl=False)
     for fault in made.faults(found, pack.limits):
@@ -128,7 +128,7 @@ def captions(ctx: click.Context, name: str, form: str | None, video: Path | None
     with log(ctx) as conn:
         made = _pack(conn, name, video)
     form = form or ("srt" if to and to.suffix.lower() == ".srt" else "vtt")
-    text = (to_srt if form == "srt" else to_vtt)(made.captions())
+    text = (to_srt if form == "srt" else to_vtt)(made.captions)
     if to:
         from shoplog.files import write_whole
 
@@ -136,7 +136,7 @@ def captions(ctx: click.Context, name: str, form: str | None, video: Path | None
         click.echo(f"Wrote {to}.")
     else:
         click.echo(text, nl=False)
-    for line in as_lines(made.quality()):
+    for line in as_lines(made.quality):
         click.echo(line, err=True)
 
 

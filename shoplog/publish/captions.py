@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
@@ -214,11 +215,12 @@ def _machine(stages: Sequence[Stage], recording_id: int, stretch: Stretch) -> st
 def _with_marks(spoken: Sequence[Cue], marks: Sequence[Cue], limits: Limits) -> tuple[Cue, ...]:
     """Marks stand where nobody speaks: at the start of each silence that a sound fills for long enough."""
     result = list(spoken)
+    ends = [c.end for c in spoken]
     for mark in marks:
         at = mark.start
-        for cue in sorted(spoken, key=lambda c: c.start):
-            if cue.end <= at or cue.start >= mark.end:
-                continue
+        for cue in spoken[bisect_right(ends, at) :]:
+            if cue.start >= mark.end:
+                break
             _place(result, mark, at, cue.start - limits.caption_gap)
             at = cue.end + limits.caption_gap
         _place(result, mark, at, mark.end)

@@ -84,22 +84,19 @@ def faults(found: Sequence[Chapter], limits: Limits = COMMON) -> list[str]:
 def _stage_marks(project: Project, stages: Sequence[Stage], programme: Programme) -> list[_Mark]:
     marks = []
     pieces = {s.piece for s in stages}
+    stated = statements(project, "chapters", "grit", "finish", "defect")
     for stage in stages:
         at = programme.following(stage.recording_id, stage.start, stage.end)
         if at is None or not (title := title_of(stage.operation)):
             continue
-        title += _detail(project, stage)
+        title += _detail([k for k in stated if k.recording_id == stage.recording_id], stage)
         marks.append(_Mark(at, f"{title}, piece {stage.piece}" if len(pieces) > 1 else title, STAGE, stage.evidence))
     return sorted(marks, key=lambda m: m.at)
 
 
-def _detail(project: Project, stage: Stage) -> str:
+def _detail(stated: Sequence[KeptFact], stage: Stage) -> str:
     """What sets this stage apart: the grits of a sanding, the product of a finishing."""
-    inside = [
-        k
-        for k in statements(project, "chapters", "grit", "finish", "defect")
-        if k.recording_id == stage.recording_id and stage.start <= k.fact.start < stage.end
-    ]
+    inside = [k for k in stated if stage.start <= k.fact.start < stage.end]
     grits = [
         n for k in inside if k.fact.kind == "grit" for n in (k.fact.value, k.fact.low, k.fact.high) if n is not None
     ]

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from shoplog.log import Project
+from shoplog.publish.chapters import Chapter
 from shoplog.publish.evidence import Point, Witness
 from shoplog.publish.followups import FollowUp
 from shoplog.publish.limits import COMMON, Limits
@@ -14,6 +15,7 @@ from shoplog.publish.points.gear import gear_points
 from shoplog.publish.points.own import OwnPoint
 from shoplog.publish.points.own import own as own_points
 from shoplog.publish.programme import Programme
+from shoplog.publish.quality import Finding
 from shoplog.timeline.course import Course
 
 TOPIC = "checklist"
@@ -25,6 +27,8 @@ def checklist(
     programme: Programme,
     promises: Sequence[FollowUp],
     *,
+    chapters: Sequence[Chapter],
+    captions: Sequence[Finding],
     settled: Mapping[str, tuple[str, str | None]] | None = None,
     own: Sequence[OwnPoint] = (),
     limits: Limits = COMMON,
@@ -44,8 +48,8 @@ def checklist(
         people.people(project, see),
         *gear_points(project, course, see),
         *published.cautions(project, course, see),
-        published.captions(project, course, programme, limits),
-        published.chapters(project, course, programme, limits),
+        published.captions(captions),
+        published.chapters(chapters, programme, limits),
         published.doubtful_hearings(project, see),
         *defects.defects(project, course, see),
         defects.last_shot(project, course, see),

@@ -70,7 +70,8 @@ _TRADE = re.compile(
     r"\b(?:they|the (?:folks|people|guys|team|company|crew|makers|shop|store|mill|supplier|manufacturer|good people)|"
     r"company|inc|ltd|tools|abrasives|supply|supplies|industries|sponsor|sponsored|affiliate|commission|code|review|"
     r"to try|to test|try out|test out|on the channel|on camera|in a video|exchange|discount(?:ed)?|half price|"
-    r"(?:friends|folks|people|lads|guys|crew|team) (?:over )?at|who (?:make|makes|sell|sells)|asked me to|supplied by|provided by|freebie)\b",
+    r"(?:friends|folks|people|lads|guys|crew|team) (?:over )?at|who (?:make|makes|sell|sells)|asked me to|supplied by|"
+    r"provided by|freebie)\b",
     re.IGNORECASE,
 )
 _SELLER = re.compile(r"\b(?:they|their)\b.{0,40}\b(?:company|sell|make)")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -28,9 +29,9 @@ from shoplog.transcript_files import to_srt, to_vtt
 Settled = Mapping[str, tuple[str, str | None]]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Pack:
-    """A project ready to be published: what is needed to make any part of it."""
+    """A project ready to be published: what is needed to make any part of it. What is costly is made once."""
 
     project: Project
     course: Course
@@ -42,16 +43,19 @@ class Pack:
     vocabulary: Sequence[tuple[str, str]] = ()
     added: tuple[Word, ...] = ()
 
+    @cached_property
     def chapters(self) -> tuple[chapter_list.Chapter, ...]:
         return chapter_list.chapters(self.project, self.course.stages, self.programme, self.limits)
 
+    @cached_property
     def captions(self) -> tuple[Cue, ...]:
         return caption_list.captions(
             self.project, self.programme, self.course.stages, self.limits, self.vocabulary, self.added
         )
 
+    @cached_property
     def quality(self) -> tuple[quality.Finding, ...]:
-        return quality.quality(self.project, self.programme, self.captions(), self.limits)
+        return quality.quality(self.project, self.programme, self.captions, self.limits)
 
     def description(self) -> description.Description:
         templates = self.config / "templates" if self.config else None
@@ -61,7 +65,8 @@ class Pack:
         own = own_points.load_own(self.config) if self.config else ()
         return point_list.checklist(
             self.project, self.course, self.programme, self.promises,
-            settled=self.settled, own=own, limits=self.limits, today=today,
+            chapters=self.chapters, captions=self.quality, settled=self.settled, own=own, limits=self.limits,
+            today=today,
         )  # fmt: skip
 
     def answers(self) -> tuple[answer_list.Answer, ...]:
@@ -93,7 +98,7 @@ def files(made: Pack, today: date | None = None) -> dict[str, str | bytes]:
     """The files of the pack by name: what a person opens first comes first."""
     from shoplog.publish.calendar import to_ics
 
-    draft, chapters, captions = made.description(), made.chapters(), made.captions()
+    draft, chapters, captions = made.description(), made.chapters, made.captions
     result: dict[str, str | bytes] = {
         "description.txt": draft.text,
         "titles.txt": "".join(f"{t}\n" for t in draft.titles),
@@ -104,7 +109,7 @@ def files(made: Pack, today: date | None = None) -> dict[str, str | bytes]:
         "chapters.ffmetadata": chapter_list.as_ffmetadata(chapters),
         "captions.vtt": to_vtt(captions),
         "captions.srt": to_srt(captions),
-        "captions-report.txt": "".join(f"{line}\n" for line in quality.as_lines(made.quality(), places=20)),
+        "captions-report.txt": "".join(f"{line}\n" for line in quality.as_lines(made.quality, places=20)),
         "answers.txt": answer_list.as_text(made.answers()),
     }
     if made.programme.is_cut:

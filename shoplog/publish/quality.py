@@ -6,6 +6,7 @@ bound by the first. Lengths and reading speeds are common practice.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -120,12 +121,16 @@ def _synchrony(found: Sequence[Cue], limits: Limits) -> list[Finding]:
 
 def _completeness(project: Project, programme: Programme, found: Sequence[Cue]) -> list[Finding]:
     holes = []
+    ends = [c.end for c in found]
     for take in own_takes(project):
         for s in take.stretches:
             if s.kind not in ("speech", "unclear") or s.end - s.start < UNCAPTIONED:
                 continue
             at = programme.at(take.recording.id, s.start)
-            if at is not None and not any(c.start < at + s.end - s.start and c.end > at for c in found):
+            if at is None:
+                continue
+            following = bisect_right(ends, at)
+            if following == len(found) or found[following].start >= at + s.end - s.start:
                 holes.append((at, f"{s.end - s.start:.0f} s"))
     dropped = sum(c.trust == "dropped" for t in own_takes(project) for c in t.cues)
     text = (

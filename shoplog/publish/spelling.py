@@ -6,6 +6,7 @@ Only words that a statement or the maker's own list speaks for are changed; ever
 from __future__ import annotations
 
 import re
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
@@ -14,6 +15,8 @@ from shoplog.log import KeptFact, Take
 from shoplog.transcript import Word
 from shoplog.wording import number
 
+#: Words count as those of a statement this far outside its times, seconds.
+NEAR = 0.5
 #: A change of the text: words heard, words meant, within these seconds.
 Change = tuple[float, float, str, str]
 
@@ -101,21 +104,22 @@ def _changed(words: list[Word], change: Change) -> list[Word]:
     """
     start, end, heard, meant = change
     old, new = heard.split(), meant.split()
-    if not old or not new or [_bare(w) for w in old] == [_bare(w) for w in new]:
-        return words
     pattern = [_bare(w) for w in old]
+    if not old or not new or pattern == [_bare(w) for w in new]:
+        return words
+    first = bisect_left(words, start - NEAR, key=lambda w: w.start)
+    last = bisect_right(words, end + NEAR, key=lambda w: w.start)
     result: list[Word] = []
-    n = 0
-    while n < len(words):
+    n = first
+    while n < last:
         part = words[n : n + len(pattern)]
-        inside = part and part[0].start >= start - 0.5 and part[-1].end <= end + 0.5
-        if inside and [_bare(w.text) for w in part] == pattern:
+        if part[-1].end <= end + NEAR and [_bare(w.text) for w in part] == pattern:
             result += _spread(part, new)
             n += len(pattern)
         else:
             result.append(words[n])
             n += 1
-    return result
+    return [*words[:first], *result, *words[n:]]
 
 
 def _spread(old: Sequence[Word], new: Sequence[str]) -> list[Word]:

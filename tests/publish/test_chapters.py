@@ -16,7 +16,7 @@ from tests.publish.invented import NAMES, invented
 @pytest.mark.parametrize("name", NAMES)
 def test_chapters_are_what_hosts_accept(name: str) -> None:
     """First at 0:00, at least three, each at least ten seconds, titles short, in order."""
-    assert [] == faults(invented(name).pack().chapters())
+    assert [] == faults(invented(name).pack().chapters)
 
 
 @pytest.mark.parametrize(
@@ -38,7 +38,7 @@ def test_the_hosts_rules_hold(starts: list[int], end: int, fine: bool) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_formats_say_the_same(name: str) -> None:
-    found = invented(name).pack().chapters()
+    found = invented(name).pack().chapters
     assert as_text(found).startswith("0:00 ")
     track = webvtt.from_buffer(io.StringIO(as_vtt(found)))
     assert [c.title for c in found] == [c.text for c in track]
@@ -71,6 +71,6 @@ def test_a_short_video_says_that_it_has_too_few() -> None:
 def test_titles_are_cut_at_words() -> None:
     case = invented("elm_bowl")
     limits = Limits(chapter_title=12)
-    assert all(len(c.title) <= 12 for c in case.pack(programme=None).chapters()) or True
+    assert all(len(c.title) <= 12 for c in case.pack(programme=None).chapters) or True
     found = chapters(case.project, case.course.stages, case.pack().programme, limits)
     assert all(0 < len(c.title) <= 12 for c in found)

@@ -87,7 +87,7 @@ def test_a_voice_over_is_added_to_the_captions() -> None:
     found = align(case.project, Transcript((*extra, *cut.cues), duration=cut.duration))
     assert "Welcome back to my little workshop" == " ".join(w.text for w in found.added)
     made = case.pack(programme=found.programme, added=found.added)
-    assert "Welcome back" in made.captions()[0].text
+    assert "Welcome back" in made.captions[0].text
 
 
 def test_another_video_is_refused() -> None:

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from shoplog.log import Project
 from shoplog.publish import cautions as advice_list
 from shoplog.publish import chapters as chapter_list
 from shoplog.publish import cut
-from shoplog.publish.captions import captions as made_captions
+from shoplog.publish.chapters import Chapter
 from shoplog.publish.cut import TOLD
 from shoplog.publish.evidence import Evidence, Point, Witness
 from shoplog.publish.limits import Limits
 from shoplog.publish.programme import Programme
-from shoplog.publish.quality import as_lines, quality
+from shoplog.publish.quality import Finding, as_lines
 from shoplog.publish.stated import spoken
 from shoplog.timeline.course import Course
 
@@ -35,16 +35,14 @@ def _words_at(project: Project, recording_id: int, at: float) -> str:
     )
 
 
-def captions(project: Project, course: Course, programme: Programme, limits: Limits) -> Point:
-    report = quality(project, programme, made_captions(project, programme, course.stages, limits), limits)
+def captions(report: Sequence[Finding]) -> Point:
     return Point(
         "captions", "The captions were looked at", "needs your eyes", tuple(map(Evidence, as_lines(report))),
         "Read them once against the sound, names and numbers first; then: shoplog checklist NAME --settle captions",
     )  # fmt: skip
 
 
-def chapters(project: Project, course: Course, programme: Programme, limits: Limits) -> Point:
-    found = chapter_list.chapters(project, course.stages, programme, limits)
+def chapters(found: Sequence[Chapter], programme: Programme, limits: Limits) -> Point:
     wrong = chapter_list.faults(found, limits)
     evidence = tuple(Evidence(line) for line in chapter_list.as_text(found).splitlines())
     if wrong:
