@@ -62,7 +62,8 @@ def _numbers(candidates: list[Candidate]) -> list[Candidate]:
         c
         for c in candidates
         if c.kind in ("followup", "credit", "tool", "ppe")
-        or not promises.hold((c.start if c.anchor is None else c.anchor) - (c.kind == "clock") * 3)
+        or not promises.hold(c.start if c.anchor is None else c.anchor)
+        or (c.kind == "clock" and not promises.hold(c.start - 3))
     ]
     kept = []
     spans = _Spans(
@@ -111,6 +112,8 @@ def _corrected(reading: Reading, candidates: list[Candidate]) -> list[Candidate]
             ):
                 continue
             between = reading.text[first.end : second.start]
+            if between == ["no"] and first.quantity is None:
+                continue  # "mineral oil, no wax"
             if _takes_back(reading, between, first.end, second.start):
                 dropped.add(id(first))
     return [c for c in candidates if id(c) not in dropped]
@@ -265,7 +268,7 @@ def _fact(reading: Reading, candidate: Candidate, kept: list[Candidate]) -> Fact
         end=round(words[-1].end, 3),
         quote=stream.quote(candidate.start, candidate.end),
         attrs=attrs,
-        confidence=judge(candidate, [w.probability for w in words], bool(repairs), bool(doubts)),
+        confidence=judge(candidate, [w.probability for w in words], bool(repairs), bool(doubts), reading.bare),
     )
 
 

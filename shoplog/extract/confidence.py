@@ -7,14 +7,21 @@ from collections.abc import Sequence
 from shoplog.extract.reading import Candidate
 
 
-def judge(candidate: Candidate, probabilities: Sequence[float | None], repaired: bool, doubted: bool) -> float:
-    """A number from 0 to 1; the lowest word of the statement counts, since one wrong number word is enough."""
+def judge(
+    candidate: Candidate, probabilities: Sequence[float | None], repaired: bool, doubted: bool, bare: bool
+) -> float:
+    """A number from 0 to 1; the lowest word of the statement counts, since one wrong number word is enough.
+
+    ``bare`` words come without punctuation, where what belongs together is a guess.
+    """
     confidence = candidate.score
     heard = [p for p in probabilities if p is not None]
     if heard:
         confidence *= 0.55 + 0.45 * min(heard)
+    if bare:
+        confidence *= 0.95
     if repaired:
-        confidence *= 0.85
+        confidence *= 0.88
     if doubted:
         confidence *= 0.5
     return round(max(0.01, min(confidence, 0.99)), 3)

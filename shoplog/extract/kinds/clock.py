@@ -135,7 +135,8 @@ def _number_in(reading: Reading, start: int, end: int) -> int | None:
 def _not_ours(reading: Reading, group: list[Found]) -> bool:
     """A time that is no time of the work: another's appointment, a stopped clock."""
     start, end = group[0].start, group[-1].end
-    around = reading.words(start - 9, end + 5)
+    low, high = reading.clauses.sentence(start)
+    around = reading.words(max(low, start - 9), min(high, end + 5))
     if (
         reading.says(start - 2, "stuck at")
         or reading.says(start - 3, "see you at")

@@ -173,6 +173,7 @@ def _length(reading: Reading, quantity: Quantity) -> bool:
     if (
         quantity.unit is None
         and quantity.amount.size is not None
+        and quantity.upper is None
         and quantity.amount.value < 12
         and quantity.amount.value != int(quantity.amount.value)
         and (head[:1] == ["it's"] or head[-1:] in (["about"], ["maybe"], ["a"]))

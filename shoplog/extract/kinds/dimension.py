@@ -155,7 +155,7 @@ def _measure(reading: Reading, quantity: Quantity) -> tuple[str | None, int, flo
             if word in ("through", "round", "across", "long") and k > end:
                 break
             if (word == "through" and reading.next(k + 1) in ("to", "the", "it")) or (
-                word == "through" and quantity.unit is None
+                word == "through" and quantity.unit is None and quantity.amount.size is None
             ):
                 break
             if word in ("high", "deep", "long", "wide", "thick") and reading.next(k + 1) in ("speed", "enough-to"):
@@ -176,6 +176,8 @@ def _measure(reading: Reading, quantity: Quantity) -> tuple[str | None, int, flo
         or before[-4:-1] == ["what's", "left", "is"]
     ):
         return "length", end, 0.8
+    if reading.next(end) == "of" and reading.next(end + 1) in wordset("length height width depth diameter thickness"):
+        return _AFTER[reading.text[end + 1]], end + 2, 0.9
     for back, word in enumerate(reversed(before)):
         if word in ("diameter", "width", "height", "depth", "length") and back <= 4:
             return word, end, 0.85
@@ -286,6 +288,9 @@ def _part(reading: Reading, quantity: Quantity, end: int) -> tuple[str | None, i
 
 
 def _of_part(reading: Reading, part: str, quantity: Quantity) -> str:
+    biggest = quantity.read("size")[0] or 0.0
+    if part in ("rim", "edge") and (biggest <= 40 if quantity.unit == "mm" else biggest < 1.5):
+        return "thickness"
     if part in ("board", "slab"):
         return "thickness"
     if part in ("bottom",):
@@ -321,6 +326,8 @@ def _unsaid(reading: Reading, quantity: Quantity, biggest: float) -> str:
         q for q in reading.numbers(max(0, quantity.start - 40), quantity.start + 40) if q.unit in ("in", "mm", "cm")
     ]
     fraction = quantity.amount.value != int(quantity.amount.value) and biggest < 3
+    if quantity.amount.size is not None and quantity.amount.size * 2 != int(quantity.amount.size * 2):
+        return "in"  # quarters and eighths are said of inches
     if near and not fraction:
         nearest = min(near, key=lambda q: abs(q.start - quantity.start))
         return str(nearest.unit)

@@ -131,13 +131,13 @@ def judge(reading: Reading, index: int, quantity: Quantity, memory: Memory) -> t
         return None, 0.0
     grit = _grit(reading, index, quantity, memory) if all(v in GRITS for v in numbers) else -9.0
     speed = (
-        _speed(reading, quantity, memory, max(numbers))
+        _speed(reading, index, quantity, memory, max(numbers))
         if 50 <= max(numbers) <= 6000 and max(numbers) % 5 == 0
         else -9.0
     )
     kind: Kind = "grit" if grit >= speed else "speed"
     score = max(grit, speed)
-    return (kind, min(0.95, 0.6 + 0.07 * score)) if score >= 2.3 else (None, 0.0)
+    return (kind, min(0.96, 0.55 + 0.07 * score)) if score >= 2.3 else (None, 0.0)
 
 
 def _counted(reading: Reading, quantity: Quantity) -> bool:
@@ -208,8 +208,8 @@ def _grit(reading: Reading, index: int, quantity: Quantity, memory: Memory) -> f
         run += 3 if following.unit == "grit" else 1
         at = following.end
     score += min(1.3 * run, 4.0)
-    if linked_back and run and since < 6:
-        score += 0.5
+    if _ladder(reading, index) >= 3:
+        score += 2.0
     if quantity.link in ("through", "up to"):
         score += 3.0
     elif quantity.link == "to":
@@ -232,7 +232,7 @@ def _grit(reading: Reading, index: int, quantity: Quantity, memory: Memory) -> f
     return score + _apart(reading, q)
 
 
-def _speed(reading: Reading, quantity: Quantity, memory: Memory, top: float) -> float:
+def _speed(reading: Reading, index: int, quantity: Quantity, memory: Memory, top: float) -> float:
     q, end = quantity.start, quantity.end
     before = reading.before(q, 8)
     last = before[-1] if before else ""
@@ -333,7 +333,26 @@ def _speed(reading: Reading, quantity: Quantity, memory: Memory, top: float) -> 
         reading.in_clause("speed", q) or reading.in_clause("lathe", q) or _at(before)
     ):
         score -= 1.5
+    if _ladder(reading, index) >= 3:
+        score -= 3.0
     return score + _apart(reading, q)
+
+
+def _ladder(reading: Reading, index: int) -> int:
+    """How many grits follow each other upwards in one list around a number: "120, 150, 180"."""
+    numbers = reading.quantities
+    first = last = index
+    while first and _step(reading, numbers[first - 1], numbers[first]):
+        first -= 1
+    while last + 1 < len(numbers) and last - first < 8 and _step(reading, numbers[last], numbers[last + 1]):
+        last += 1
+    return last - first + 1
+
+
+def _step(reading: Reading, low: Quantity, high: Quantity) -> bool:
+    a, b = low.read("count")[0], high.read("count")[0]
+    grits = low.unit in (None, "grit") and high.unit in (None, "grit") and standard(low) and standard(high)
+    return grits and a is not None and b is not None and a < b and _linked(reading, low.end, high.start)
 
 
 def standard(quantity: Quantity) -> bool:
