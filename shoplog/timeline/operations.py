@@ -43,32 +43,50 @@ class Hit(NamedTuple):
     weight: float
 
 
+_Steps = tuple[frozenset[str] | None, ...]
+
+
 class Phrases:
-    """Finds many phrases in a row of words in one pass: phrases are kept under their first word."""
+    """Finds many phrases in a row of words in one pass: they are kept under their first word, or first two."""
 
     def __init__(self) -> None:
-        self._by_first: dict[str, list[tuple[tuple[frozenset[str] | None, ...], Any, float]]] = {}
+        # What follows a first word: nothing more, a given second word, or first some words of any kind.
+        self._single: dict[str, list[tuple[Any, float]]] = {}
+        self._pairs: dict[tuple[str, str], list[tuple[_Steps, Any, float]]] = {}
+        self._loose: dict[str, list[tuple[_Steps, Any, float]]] = {}
 
     def add(self, phrase: str, label: Any, weight: float = 1.0) -> None:
         """Take in ``phrase``: words between spaces, ``a|b`` for either, ``...`` for up to three of any."""
         steps = tuple(None if part == "..." else frozenset(part.split("|")) for part in phrase.split())
-        if not steps or not steps[0]:
-            raise ValueError(f"a phrase begins with a word, not with ...: {phrase!r}")
+        if not steps or not steps[0] or steps[-1] is None:
+            raise ValueError(f"a phrase begins and ends with a word, not with ...: {phrase!r}")
         for word in steps[0]:
-            self._by_first.setdefault(word, []).append((steps[1:], label, weight))
+            if len(steps) == 1:
+                self._single.setdefault(word, []).append((label, weight))
+            elif steps[1] is None:
+                self._loose.setdefault(word, []).append((steps[1:], label, weight))
+            else:
+                for second in steps[1]:
+                    self._pairs.setdefault((word, second), []).append((steps[2:], label, weight))
 
     def find(self, tokens: Sequence[str]) -> Iterator[Hit]:
         """All phrases in ``tokens``, by their place; none reaches over the end of a sentence."""
-        by_first = self._by_first
-        for at, token in enumerate(tokens):
-            for steps, label, weight in by_first.get(token, ()):
-                last = _matches(tokens, at, steps) if steps else at
+        single, pairs, loose = self._single, self._pairs, self._loose
+        for at, (word, following) in enumerate(zip(tokens, (*tokens[1:], ""), strict=True)):
+            for label, weight in single.get(word, ()):
+                yield Hit(at, at, label, weight)
+            for steps, label, weight in pairs.get((word, following), ()):
+                last = _matches(tokens, at + 1, steps) if steps else at + 1
+                if last is not None:
+                    yield Hit(at, last, label, weight)
+            for steps, label, weight in loose.get(word, ()):
+                last = _matches(tokens, at, steps)
                 if last is not None:
                     yield Hit(at, last, label, weight)
 
 
-def _matches(tokens: Sequence[str], at: int, steps: tuple[frozenset[str] | None, ...]) -> int | None:
-    """The last token of a phrase whose first word stands at ``at``, or None if the rest does not follow."""
+def _matches(tokens: Sequence[str], at: int, steps: _Steps) -> int | None:
+    """The last token of the ``steps`` that follow the token at ``at``, or None if they do not."""
     loose = 0
     for step in steps:
         if step is None:

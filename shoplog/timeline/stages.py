@@ -270,9 +270,12 @@ def _own_operation(
         length = max(len(cue.text), 1)
         at = place / length if place >= 0 else (fact.start - cue.start) / max(cue.end - cue.start, 0.1)
         to = at + len(fact.quote) / length
-        near = min(said[unit.cue], key=lambda phrase: abs(phrase.at - (at + to) / 2)).clause
+        phrases = said[unit.cue]
+        near = phrases[0].clause
+        if phrases[-1].clause != near:
+            near = min(phrases, key=lambda phrase: abs(phrase.at - (at + to) / 2)).clause
         strongest: dict[int, float] = {}
-        for phrase in said[unit.cue]:
+        for phrase in phrases:
             if phrase.clause == near:
                 strongest[phrase.operation] = max(strongest.get(phrase.operation, 0.0), phrase.weight)
         for number, weight in strongest.items():
