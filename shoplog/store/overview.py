@@ -76,14 +76,3 @@ def projects_with(conn: sqlite3.Connection, kind: str, limit: int) -> list[int]:
         (kind, limit),
     )
     return [r["project_id"] for r in found]
-
-
-def version(conn: sqlite3.Connection) -> tuple[object, ...]:
-    """Changes whenever recordings, facts, corrections or what was settled by hand change."""
-    row = conn.execute(
-        "select (select count(*) from fact), (select max(id) from fact), (select max(heard_at) from recording), "
-        "(select count(*) from recording), (select max(id) from correction), "
-        "(select count(*) from correction where undone_at is null), (select max(settled_at) from settled), "
-        "(select count(*) from settled), (select group_concat(name, char(0)) from project)"
-    ).fetchone()
-    return tuple(row)

@@ -15,6 +15,8 @@ from shoplog.web.render import did, freshen, page, read
 #: A question longer than this is none.
 LONGEST = 500
 MOST = 60
+#: Lines of one part of a wood's page.
+SHORT = 20
 
 
 async def find(datasette: Any, request: Any) -> Response:
@@ -68,14 +70,16 @@ async def wood(datasette: Any, request: Any) -> Response:
             found, missing = pages.wood(conn, name, near), ""
         except NotFound as error:
             found, missing = None, str(error)  # the reckoning needs no log
-        facts = (*found.speeds.found, *found.moisture, *(c.found for c in found.cracks)) if found else ()
+        facts = _shown(found) if found else ()
         return {"wood": found, "missing": missing, **_heard(conn, facts)}
 
     await freshen(datasette)
     values = await read(datasette, look)
     results = before(name, wanted.about if wanted else None, wanted.unit if wanted else "in")
     title = values["wood"].species if values["wood"] else name
-    return await page(datasette, request, "wood", here="wood", name=title, size=size, results=results, **values)
+    return await page(
+        datasette, request, "wood", here="wood", name=title, size=size, results=results, most=SHORT, **values
+    )
 
 
 async def tool(datasette: Any, request: Any) -> Response:
@@ -90,6 +94,12 @@ async def tool(datasette: Any, request: Any) -> Response:
 
     await freshen(datasette)
     return await page(datasette, request, "tool", here="tool", most=MOST, **await read(datasette, look))
+
+
+def _shown(found: Any) -> list[Any]:
+    """The facts that a wood's page plays."""
+    readings = [c.moisture for c in found.cracks[:SHORT] if c.moisture]
+    return [*found.speeds.found[:SHORT], *found.moisture[:SHORT], *(c.found for c in found.cracks[:SHORT]), *readings]
 
 
 def _asked(request: Any, name: str) -> str:

@@ -4,17 +4,14 @@ from __future__ import annotations
 
 import threading
 from typing import Any
-from weakref import WeakKeyDictionary
 
 from datasette.utils.asgi import Response
 
 from shoplog.errors import NotFound
 from shoplog.store import overview, queries
-from shoplog.web.render import number, page, read
+from shoplog.web.render import number, page, read, unchanged
 
 Drawn = list[tuple[str, str]]
-#: Pictures by project, as long as the log does not change.
-_KEPT: WeakKeyDictionary[Any, tuple[tuple[object, ...], dict[int, Drawn]]] = WeakKeyDictionary()
 #: The drawing library is not made for several threads at once.
 _ONE = threading.Lock()
 
@@ -45,13 +42,10 @@ async def _drawn(datasette: Any, project: int) -> Drawn:
         from shoplog.record import record
         from shoplog.record.pictures import pictures as draw
 
-        with _ONE:
-            version = overview.version(conn)
-            if datasette not in _KEPT or _KEPT[datasette][0] != version:
-                _KEPT[datasette] = version, {}
-            kept = _KEPT[datasette][1]
-            if project not in kept:
-                kept[project] = draw(record(queries.load_project(conn, overview.project_name(conn, project))))
-            return kept[project]
+        def make() -> Drawn:
+            with _ONE:
+                return draw(record(queries.load_project(conn, overview.project_name(conn, project))))
+
+        return unchanged(datasette, ("pictures", project), make)
 
     return await read(datasette, look)

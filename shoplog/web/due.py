@@ -5,17 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
-from weakref import WeakKeyDictionary
 
 from shoplog.publish.followups import TOPIC, FollowUp, follow_ups
 from shoplog.store import overview, queries
-from shoplog.web.render import read
+from shoplog.web.render import read, unchanged
 
 #: Open promises shown.
 MOST = 8
 #: Projects that are looked through, the newest that hold a promise.
 PROJECTS = 40
-_FOUND: WeakKeyDictionary[Any, tuple[tuple[Any, ...], list[Due]]] = WeakKeyDictionary()
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,13 +30,7 @@ async def due(datasette: Any) -> list[Due]:
     """The open promises, the one that is due first in front. Read again when the log or the day has changed."""
     today = date.today()
 
-    def look(conn: Any) -> list[Due]:
-        state = (*overview.version(conn), today)
-        if datasette not in _FOUND or _FOUND[datasette][0] != state:
-            _FOUND[datasette] = state, _look(conn, today)
-        return _FOUND[datasette][1]
-
-    return await read(datasette, look)
+    return await read(datasette, lambda conn: unchanged(datasette, ("due", today), lambda: _look(conn, today)))
 
 
 def _look(conn: Any, today: date) -> list[Due]:

@@ -13,33 +13,42 @@ from shoplog.times import span
 from shoplog.web.due import due
 from shoplog.web.options import log_database, options_of
 from shoplog.web.playing import clips_of
-from shoplog.web.render import did, number, page, read
+from shoplog.web.render import did, number, page, read, unchanged
 
 NEWEST = 6
+#: Recordings listed at first.
+RECORDINGS = 200
 
 
 async def home(datasette: Any, request: Any) -> Response:
     def look(conn: Any) -> dict[str, Any]:
-        numbers = {name: n for n, name in overview.project_names(conn).items()}
-        listed = queries.project_list(conn)
+        listed = unchanged(datasette, "projects", lambda: _projects(conn))
+        known = unchanged(
+            datasette, "known", lambda: [overview.items(conn, k)[:12] for k in ("species", "tool", "finish")]
+        )
         return {
-            "projects": [{**row, "number": numbers[row["name"]]} for row in listed[:NEWEST]],
+            "projects": listed[:NEWEST],
             "more": max(len(listed) - NEWEST, 0),
-            "doubtful": queries.doubtful_facts(conn, 3),
-            "woods": overview.items(conn, "species")[:12],
-            "tools": overview.items(conn, "tool")[:12],
-            "finishes": overview.items(conn, "finish")[:12],
+            "doubtful": unchanged(datasette, "doubtful", lambda: queries.doubtful_facts(conn, 3)),
+            "woods": known[0],
+            "tools": known[1],
+            "finishes": known[2],
             "under_way": queries.state(conn)["hearing"],
-            "recordings": {r.id: r for r in queries.recordings(conn)},
-            "names": overview.project_names(conn),
         }
 
     values = await read(datasette, look)
-    recordings = values["recordings"]
-    values["due"] = await due(datasette)
-    heard = {k.recording_id for k in values["doubtful"]} | {d.promise.recording_id for d in values["due"]}
-    values["clips"] = clips_of(recordings[r] for r in sorted(heard) if r in recordings)
-    return await page(datasette, request, "home", here="home", inbox=inbox(datasette), **values)
+    promised = await due(datasette)
+    heard = {k.recording_id for k in values["doubtful"]} | {d.promise.recording_id for d in promised}
+    clips = await read(datasette, lambda conn: clips_of(queries.recording(conn, r) for r in sorted(heard)))
+    return await page(
+        datasette, request, "home", here="home", inbox=inbox(datasette), due=promised, clips=clips, **values
+    )
+
+
+def _projects(conn: Any) -> list[dict[str, Any]]:
+    """All projects with their numbers, the newest first."""
+    numbers = {name: n for n, name in overview.project_names(conn).items()}
+    return [{**row, "number": numbers[row["name"]]} for row in queries.project_list(conn)]
 
 
 def inbox(datasette: Any) -> tuple[str, str] | None:
@@ -49,11 +58,8 @@ def inbox(datasette: Any) -> tuple[str, str] | None:
 
 
 async def projects(datasette: Any, request: Any) -> Response:
-    def look(conn: Any) -> list[dict[str, Any]]:
-        numbers = {name: n for n, name in overview.project_names(conn).items()}
-        return [{**row, "number": numbers[row["name"]]} for row in queries.project_list(conn)]
-
-    return await page(datasette, request, "projects", here="projects", projects=await read(datasette, look))
+    listed = await read(datasette, lambda conn: unchanged(datasette, "projects", lambda: _projects(conn)))
+    return await page(datasette, request, "projects", here="projects", projects=listed)
 
 
 async def project(datasette: Any, request: Any) -> Response:
@@ -79,8 +85,11 @@ async def project(datasette: Any, request: Any) -> Response:
 
 async def recordings(datasette: Any, request: Any) -> Response:
     def look(conn: Any) -> dict[str, Any]:
+        found = sorted(queries.recordings(conn), key=_urgency)
+        shown = found if request.args.get("all") else found[:RECORDINGS]
         return {
-            "recordings": sorted(queries.recordings(conn), key=_urgency),
+            "recordings": shown,
+            "older": len(found) - len(shown),
             "names": overview.project_names(conn),
             "shares": {u["id"]: u["share"] for u in queries.state(conn)["hearing"]},
         }
@@ -117,7 +126,8 @@ async def state(datasette: Any, request: Any) -> Response:
     """What is going on now, for the script: ``version`` changes when a page that shows it should be read again."""
 
     def look(conn: Any) -> tuple[Any, Any]:
-        return overview.counts(conn), queries.state(conn)["hearing"]
+        counts = unchanged(datasette, "counts", lambda: overview.counts(conn))
+        return counts, queries.state(conn)["hearing"]
 
     counts, going = await read(datasette, look)
     watched = inbox(datasette)

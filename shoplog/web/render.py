@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import sqlite3
+import threading
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from contextlib import suppress
+from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any, TypeVar
+from weakref import WeakKeyDictionary
 
 from datasette.utils.asgi import Base400, Forbidden, Response
 from datasette.utils.asgi import NotFound as NoPage
@@ -20,6 +24,21 @@ from shoplog.web.guard import OWN_POLICY
 from shoplog.web.options import log_database, log_name, options_of
 
 T = TypeVar("T")
+#: Values kept until the log changes.
+MOST_KEPT = 500
+
+
+@dataclass(slots=True)
+class Watched:
+    """A connection that only looks whether others have written, and what was made since."""
+
+    conn: sqlite3.Connection
+    version: int = -1
+    made: dict[Hashable, Any] = field(default_factory=dict)
+    lock: threading.Lock = field(default_factory=threading.Lock)
+
+
+_WATCHED: WeakKeyDictionary[Any, Watched] = WeakKeyDictionary()
 
 
 async def read(datasette: Any, fn: Callable[[sqlite3.Connection], T]) -> T:
@@ -49,11 +68,30 @@ async def freshen(datasette: Any) -> None:
             await write(datasette, context.refresh)
 
 
+def unchanged(datasette: Any, key: Hashable, make: Callable[[], T]) -> T:
+    """What ``make`` gives, made anew only when someone has written to the log since."""
+    if datasette not in _WATCHED:
+        path = log_database(datasette).path
+        conn = sqlite3.connect(f"{Path(path).absolute().as_uri()}?mode=ro", uri=True, check_same_thread=False)
+        _WATCHED[datasette] = Watched(conn)
+    watched = _WATCHED[datasette]
+    with watched.lock:
+        # Asked before it is made: what is made is at least as new.
+        version = watched.conn.execute("pragma data_version").fetchone()[0]
+        if watched.version != version or len(watched.made) >= MOST_KEPT:
+            watched.version, watched.made = version, {}
+        made = watched.made
+    if key not in made:
+        made[key] = make()
+    result: T = made[key]
+    return result
+
+
 async def page(
     datasette: Any, request: Any, template: str, *, here: str = "", status: int = 200, **values: Any
 ) -> Response:
     """A page of our own. ``here`` is the entry of the navigation that it belongs to."""
-    counts = await read(datasette, overview.counts)
+    counts = await read(datasette, lambda conn: unchanged(datasette, "counts", lambda: overview.counts(conn)))
     options = options_of(datasette)
     context = {
         "here": here,
