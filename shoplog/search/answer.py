@@ -99,7 +99,8 @@ class Answer:
     """``found`` are the first facts, best first, of ``total``; ``summary`` is over all of them.
 
     ``excluded`` is filled where nothing was found: each condition with the number of facts that there are without it.
-    ``unheard`` are words that were not said near any fact found.
+    ``instead`` are then facts that meet all but the condition ``without``. ``unheard`` are words that were not said
+    near any fact found.
     """
 
     query: Query
@@ -110,6 +111,8 @@ class Answer:
     spent: tuple[Spent, ...] = ()
     passages: tuple[Passage, ...] = ()
     excluded: tuple[tuple[str, int], ...] = ()
+    without: str | None = None
+    instead: tuple[Found, ...] = ()
     unheard: tuple[str, ...] = ()
 
 

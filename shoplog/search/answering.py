@@ -20,6 +20,8 @@ from shoplog.store.finding import Condition, Count, Line
 RANKS = {"done": 0, "habit": 1, "reported": 2, "planned": 3, "hypothetical": 4, "denied": 5}
 #: Kinds that say how the piece is, whatever is being done to it.
 _LASTING = frozenset(("moisture", "weight", "temperature", "humidity", "dimension", "credit", "species", "followup"))
+#: Facts that are shown where nothing meets all conditions.
+_INSTEAD = 3
 #: Questions that the recorded time of an operation may answer.
 _TIMED = ("time", "when", "last", "first", "did", "count")
 
@@ -31,13 +33,13 @@ def search(conn: sqlite3.Connection, query: Query, limit: int = 10, passages: in
         return Answer(query, line)
     context.refresh(conn)
     conditions = _conditions(conn, query)
-    asides = [Neighbours(conn, b) for b in query.beside]
+    asides = [Neighbours(conn, b, query.kinds) for b in query.beside]
     kept, unheard = _kept(conn, query, conditions, asides)
     found = _found(conn, query, kept, limit)
     unit = _unit(found)
     counts = finding.counts(conn, kept)
     total = sum(c.facts for c in counts)
-    return Answer(
+    answer = Answer(
         query,
         line,
         found=found,
@@ -45,9 +47,9 @@ def search(conn: sqlite3.Connection, query: Query, limit: int = 10, passages: in
         summary=_summary(conn, kept, counts, unit) if total else None,
         spent=_spent(conn, query) if query.operations and (query.want in _TIMED or not total) else (),
         passages=spoken.passages(conn, query, passages) if passages else (),
-        excluded=() if total else _excluded(conn, conditions, asides),
         unheard=unheard,
     )
+    return answer if total else _with_reasons(conn, answer, conditions, asides)
 
 
 def _kept(
@@ -76,12 +78,7 @@ def _kept(
                 kept = [*kept, narrower]
             elif not spoken.is_form(word):
                 unheard.append(word)
-    if asides:
-        kept = [
-            *(c for c in kept if c.sql.startswith("kind")),
-            finding.numbers([f.id for f in _nearest(conn, kept, asides)]),
-        ]
-    return kept, tuple(unheard)
+    return _beside_all(conn, kept, asides), tuple(unheard)
 
 
 # ---- conditions
@@ -148,25 +145,38 @@ def _nearest(conn: sqlite3.Connection, conditions: Sequence[Condition], asides: 
     return lines if asides else finding.lines(conn, conditions)
 
 
-def _excluded(
-    conn: sqlite3.Connection, conditions: Sequence[Condition], asides: Sequence[Neighbours]
-) -> tuple[tuple[str, int], ...]:
-    """Each condition without which something is found; where no single one is to blame, those that nothing meets."""
+def _with_reasons(
+    conn: sqlite3.Connection, answer: Answer, conditions: Sequence[Condition], asides: Sequence[Neighbours]
+) -> Answer:
+    """Each condition without which something is found, and what that is for the one that costs least; where no single
+    one is to blame, those that nothing meets.
+    """
     named = [c for c in conditions if c.name]
-    blamed = []
+    lacking: list[tuple[str, list[Condition]]] = []
     for one in named:
         rest = [c for c in conditions if c is not one]
-        if n := len(_nearest(conn, rest, asides)) if asides else finding.count(conn, rest):
-            blamed.append((one.name, n))
+        lacking.append((one.name, _beside_all(conn, rest, asides)))
     for aside in asides:
-        if n := len(_nearest(conn, conditions, [a for a in asides if a is not aside])):
-            blamed.append((aside.name, n))
+        lacking.append((aside.name, _beside_all(conn, conditions, [a for a in asides if a is not aside])))
+    blamed = [(n, name, rest) for name, rest in lacking if (n := finding.count(conn, rest))]
     if blamed:
-        return tuple(blamed)
+        _, without, rest = min(blamed, key=lambda b: b[0])
+        instead = _found(conn, answer.query, rest, _INSTEAD)
+        return replace(answer, excluded=tuple((name, n) for n, name, _ in blamed), without=without, instead=instead)
     base = [c for c in conditions if not c.name]
     if not finding.count(conn, base):
-        return ()
-    return tuple((c.name, 0) for c in named if not finding.count(conn, [*base, c]))
+        return answer
+    return replace(answer, excluded=tuple((c.name, 0) for c in named if not finding.count(conn, [*base, c])))
+
+
+def _beside_all(
+    conn: sqlite3.Connection, conditions: Sequence[Condition], asides: Sequence[Neighbours]
+) -> list[Condition]:
+    """Conditions for the facts that meet the given ones and stand nearest to all that was asked beside them."""
+    if not asides:
+        return list(conditions)
+    near = [f.id for f in _nearest(conn, conditions, asides)]
+    return [*(c for c in conditions if c.sql.startswith("kind")), finding.numbers(near)]
 
 
 # ---- what is shown

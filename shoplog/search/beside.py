@@ -14,9 +14,13 @@ from shoplog.store.finding import Condition, Line, Reading
 
 #: One fact stands beside another within this many seconds, or in the same operation of the same recording.
 SECONDS = 180.0
+#: What is said in one breath is at most this many seconds apart.
+AT_ONCE = 20.0
 #: Kinds whose number says how the piece or the shop is: the one stated nearest in time holds.
 _LASTING = frozenset(("dimension", "moisture", "weight", "temperature", "humidity"))
 _APART = 1e7
+#: What was denied or only thought of stands beside nothing.
+_CLAIMED = ("done", "habit", "reported", "planned")
 
 
 class Neighbours:
@@ -25,16 +29,17 @@ class Neighbours:
     Of a kind whose number lasts, the one stated nearest in time decides alone.
     """
 
-    def __init__(self, conn: sqlite3.Connection, beside: Beside) -> None:
+    def __init__(self, conn: sqlite3.Connection, beside: Beside, kinds: Sequence[str] = ()) -> None:
         self.conn, self.name = conn, f"--beside {beside}"
         conditions = [
             finding.one_of("kind", (beside.kind,)),
-            finding.one_of("status", ("done", "reported")),
+            finding.one_of("status", _CLAIMED),
             finding.this_piece(),
         ]
         if beside.items:
             wanted = [i for i in finding.items(conn, beside.kind) if any(covers(b, i) for b in beside.items)]
             conditions.append(finding.one_of("item", wanted))
+        self.at_once = tuple(kinds) == ("duration",)
         self.readings: list[Reading] | None = None
         self.lines: list[Line] = []
         if beside.bounds is not None and beside.kind in _LASTING:
@@ -52,22 +57,24 @@ class Neighbours:
             return _where_it_held(finding.lines(self.conn, conditions), self.readings, finding.projects(self.conn))
         recordings = {other.recording_id for other in self.lines}
         here = finding.lines(self.conn, [*conditions, finding.recorded(recordings)])
-        near = _close(here, self.lines) or here
+        # A wait is said in one breath with what waits; a speed and a tool go on.
+        near = (_close(here, self.lines, AT_ONCE) if self.at_once else []) or _close(here, self.lines) or here
         return near or _same_piece(finding.lines(self.conn, conditions), self.lines, finding.projects(self.conn))
 
 
-def _close(lines: Sequence[Line], others: Sequence[Line]) -> list[Line]:
+def _close(lines: Sequence[Line], others: Sequence[Line], seconds: float = SECONDS) -> list[Line]:
+    """The facts within seconds of another, or at work in the same operation where more than a breath is allowed."""
     moments: dict[int, list[float]] = defaultdict(list)
     for other in others:
         moments[other.recording_id].append(other.start)
     for starts in moments.values():
         starts.sort()
-    stages = {(other.recording_id, other.operation) for other in others if other.operation}
+    stages = {(o.recording_id, o.operation) for o in others if o.operation and seconds >= SECONDS}
     kept = []
     for line in lines:
         starts = moments[line.recording_id]
-        at = bisect_left(starts, line.start - SECONDS)
-        if (at < len(starts) and starts[at] <= line.start + SECONDS) or (line.recording_id, line.operation) in stages:
+        at = bisect_left(starts, line.start - seconds)
+        if (at < len(starts) and starts[at] <= line.start + seconds) or (line.recording_id, line.operation) in stages:
             kept.append(line)
     return kept
 

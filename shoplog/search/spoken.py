@@ -16,6 +16,7 @@ NEAR_SECONDS = 15.0
 #: Cues among which the passages are chosen, the newest first.
 _POOL = 200
 _LONG = 5
+_MEANT = finding.one_of("status", ("done", "habit", "reported", "planned"))
 
 
 def is_form(words: str) -> bool:
@@ -38,6 +39,8 @@ def near(
     expression = "" if is_form(word) else finding.fts_any((word,))
     if not expression:
         return None
+    # A word must not lead from what was done to what was only thought of or denied.
+    conditions = [*conditions, *([_MEANT] if finding.count(conn, [*conditions, _MEANT]) else [])]
     same = finding.ids(conn, [*conditions, finding.said(expression)])
     return finding.numbers(same or numbers) if same or (numbers := _next_to(conn, expression, conditions)) else None
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from shoplog.facts import SI_UNITS
 from shoplog.search.answer import Answer, Found, Group, Numbers, Passage, Spent, Summary
-from shoplog.search.units import from_si
+from shoplog.search.units import from_si, si
 from shoplog.times import span, stamp
-from shoplog.wording import UNIT_WORDS, number, say
+from shoplog.wording import UNIT_WORDS, number, quantity, say
 
 _OF = {
     "done": "",
@@ -37,7 +38,7 @@ def told(answer: Answer) -> Iterable[str]:
         return
     yield f"Understood: {answer.line}" if answer.line else "Understood: no condition"
     yield sentence(answer)
-    yield from (fact_line(f) for f in answer.found)
+    yield from (fact_line(f) for f in (*answer.found, *answer.instead))
     if answer.total > len(answer.found):
         yield f"... and {answer.total - len(answer.found)} more (--limit)"
     if answer.summary and answer.summary.count > 1:
@@ -47,7 +48,7 @@ def told(answer: Answer) -> Iterable[str]:
     if answer.unheard:
         yield f"None of these with: {', '.join(answer.unheard)}"
     if answer.passages:
-        if answer.found:
+        if answer.found or answer.instead:
             yield "Said:"
         yield from (passage_line(p) for p in answer.passages)
 
@@ -90,7 +91,7 @@ def overall(answer: Answer, summary: Summary, *, pieces_first: bool = False) -> 
         parts.append(", ".join(dict.fromkeys(told_in_full)))
     else:
         if summary.numbers:
-            parts.append(numbers_line(summary.numbers))
+            parts.append(lengths_of_time(answer, summary) or numbers_line(summary.numbers))
         if summary.items and (len(summary.items) > 1 or not summary.numbers):
             parts.append(", ".join(f"{g.name}{f' x{g.count}' if g.count > 1 else ''}" for g in summary.items[:8]))
     times = "once" if summary.count == 1 else f"{summary.count} times"
@@ -104,6 +105,15 @@ def overall(answer: Answer, summary: Summary, *, pieces_first: bool = False) -> 
         parts.reverse()
     of = _OF[summary.of]
     return (f"{of[0].upper()}{of[1:]}: " if of else "") + "; ".join(parts)
+
+
+def lengths_of_time(answer: Answer, summary: Summary) -> str:
+    """Seconds, days and years as they were stated, the shortest first; empty where all are in one unit."""
+    stated = [f.kept.fact for f in answer.found if f.kept.fact.status == summary.of]
+    if len({f.unit for f in stated if SI_UNITS.get(f.unit or "") == "s"}) < 2 or len(stated) < summary.count:
+        return ""
+    stated.sort(key=lambda f: si(f.value or f.low or 0.0, f.unit or "s"))
+    return ", ".join(dict.fromkeys(quantity(f) for f in stated))
 
 
 def numbers_line(n: Numbers) -> str:
@@ -131,7 +141,8 @@ def nothing(answer: Answer) -> str:
     """Which condition excluded everything."""
     if answer.excluded and answer.excluded[0][1]:
         parts = [f"{n} without {text}" for text, n in answer.excluded]
-        return f"No fact meets all of this: {', '.join(parts)}"
+        below = f" (here without {answer.without})" if len(parts) > 1 else ""
+        return f"No fact meets all of this: {', '.join(parts)}{below}"
     if answer.excluded:
         return f"No fact meets {', nor '.join(text for text, _ in answer.excluded)}"
     if answer.query.kinds or answer.query.species:

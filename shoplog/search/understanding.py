@@ -155,7 +155,9 @@ def _conditions(found: _Found, amounts: Sequence[Amount], text: Sequence[str]) -
         kinds = ["duration"]
     if not kinds and not dimensions and text[:1] in (["who"], ["whose"], ["whom"]):
         kinds = ["credit"]
-    if not kinds and not dimensions and found.superlatives:
+    if "planned" in found.statuses and "again" in text:
+        kinds, dimensions = ["followup"], []  # "when will I weigh it again"
+    if not kinds and not dimensions and found.superlatives and not sized:
         for value in found.superlatives[:1]:
             kind, _, item = value.partition(":")
             kinds = [kind]
@@ -176,7 +178,7 @@ def _conditions(found: _Found, amounts: Sequence[Amount], text: Sequence[str]) -
     ):
         kinds = [k for o in found.operations for k in vocabulary.tables()["asks"].get(o, [])][:1]
     target = kinds or item_kinds[:1]
-    if not kinds and "reported" in found.statuses and any(w.startswith(("say", "said")) for w in text):
+    if not kinds and "reported" in found.statuses and any(w.startswith(("say", "said")) for w in text) and found.items:
         target = []  # whatever the label says of it
     items = [i for k, i in found.items if k in target] or ([] if "dimension" not in target else dimensions)
     beside = [Beside(k, tuple(i for kk, i in found.items if kk == k)) for k in item_kinds if k not in target]
@@ -186,6 +188,8 @@ def _conditions(found: _Found, amounts: Sequence[Amount], text: Sequence[str]) -
         beside = _joined(beside, more)
     implied = {o for kind in target for o in vocabulary.tables()["drop"].get(kind, [])}
     operations = [o for o in dict.fromkeys(found.operations) if o not in implied]
+    # "Grits inside the bowl": where, not when.
+    sides = [w for w in text if w in ("inside", "outside")] if "grit" in target else []
     species = list(dict.fromkeys(found.species))
     if target == ["duration"] and operations and not found.items:
         wants.add("time")
@@ -200,7 +204,7 @@ def _conditions(found: _Found, amounts: Sequence[Amount], text: Sequence[str]) -
         "beside": tuple(beside),
         "statuses": tuple(dict.fromkeys(found.statuses)),
         "want": want,
-        "parts": tuple(parts),
+        "parts": (*parts, *sides),
     }
 
 

@@ -170,17 +170,16 @@ def _groups() -> dict[str, frozenset[str]]:
 def covers(asked: str, item: str | None) -> bool:
     """Whether a stored item answers for the one asked: the same, another name of it, or a sort of it.
 
-    "oak" covers "red oak" and "scraper" covers "round-nose scraper", not the other way round.
+    "oak" covers "red oak", "camphor" covers "camphor laurel", "scraper" covers "round-nose scraper"; not the other way
+    round.
     """
     if item is None:
         return False
     asked, item = asked.lower(), item.lower()
-    names = _groups().get(asked, frozenset((asked,))) | {asked}
-    return (
-        item in names
-        or any(item.endswith((f" {n}", f"-{n}")) for n in (asked,))
-        or (bool(_groups().get(item)) and bool(_groups()[item] & names))
-    )
+    if item == asked or item.endswith((f" {asked}", f"-{asked}")) or item.startswith(f"{asked} "):
+        return True
+    names = _groups().get(asked)
+    return names is not None and (item in names or bool(_groups().get(item, frozenset()) & names))
 
 
 @cache
