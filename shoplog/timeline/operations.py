@@ -72,7 +72,7 @@ class Phrases:
     def find(self, tokens: Sequence[str]) -> Iterator[Hit]:
         """All phrases in ``tokens``, by their place; none reaches over the end of a sentence."""
         single, pairs, loose = self._single, self._pairs, self._loose
-        for at, (word, following) in enumerate(zip(tokens, (*tokens[1:], ""), strict=True)):
+        for at, (word, following) in enumerate(zip(tokens, (*tokens[1:], ""), strict=False)):
             for label, weight in single.get(word, ()):
                 yield Hit(at, at, label, weight)
             for steps, label, weight in pairs.get((word, following), ()):
