@@ -6,9 +6,11 @@ colour. Moments are days after the first, so that projects without dates are dra
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from shoplog.reckon.derived import figure
@@ -20,6 +22,10 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 _PALE: dict[str, Any] = {"facecolor": INK, "edgecolor": "none", "linewidth": 0.0, "alpha": 0.14}
+
+
+#: More names below the speeds, or more passes, are not read any more.
+_MOST_NAMES, _MOST_PASSES = 20, 30
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,8 +118,9 @@ def moisture(
             ax.set_ylim(bottom=0)
         if panels[1]:
             ax = axes.pop(0)
-            for run in weights:
-                ax.plot([w.day for w in run], [w.value for w in run], color=INK, linewidth=0.8)
+            gap = Level(math.nan, math.nan)
+            line = [w for run in weights for w in (*run, gap)]
+            ax.plot([w.day for w in line], [w.value for w in line], color=INK, linewidth=0.8)
             _points(ax, [w for run in weights for w in run], "D", filled=True, above=True)
             ax.set_ylabel(f"weight, {weight_unit}")
             ax.margins(y=0.2)
@@ -197,11 +204,13 @@ def speeds(runs: Sequence[Run]) -> str:
     """The stated speeds in the order of the work, with the customary band of the diameter they were said at."""
     with Drawing("speeds", (2.9,)) as drawing:
         ax = drawing.axes[0]
-        for index, run in enumerate(runs):
-            if run.band:
-                low, high = run.band
-                ax.fill_between([index - 0.4, index + 0.4], low, high, **_PALE)
-                ax.hlines([low, high], index - 0.4, index + 0.4, color=INK, linewidth=0.5, linestyle=":")
+        # One step-shaped area: an area for each of a thousand speeds would take seconds to draw.
+        ends = [run.band or (math.nan, math.nan) for run in runs]
+        edges = [x for index in range(len(runs)) for x in (index - 0.5, index + 0.5)]
+        low, high = ([end[side] for end in ends for _ in (0, 1)] for side in (0, 1))
+        ax.fill_between(edges, low, high, **_PALE)
+        for side in (low, high):
+            ax.plot(edges, side, color=INK, linewidth=0.5, linestyle=":")
         for planned, marker, face in ((False, "o", INK), (True, "^", "none")):
             some = [(i, r.rpm) for i, r in enumerate(runs) if r.planned is planned]
             if some:
@@ -212,6 +221,7 @@ def speeds(runs: Sequence[Run]) -> str:
                 f"{run.rpm:.0f}", (index, run.rpm), xytext=(0, 5), textcoords="offset points", fontsize=7, ha="center"
             )
         _operations(ax, [r.operation for r in runs])
+        ax.set_xlim(-0.6, max(len(runs), 1) - 0.4)
         notes = ["grey: customary for the diameter"] if any(r.band for r in runs) else []
         notes += ["open triangle: planned"] if any(r.planned for r in runs) else []
         ax.set_ylabel("rpm")
@@ -224,7 +234,13 @@ def speeds(runs: Sequence[Run]) -> str:
 
 def _operations(ax: Axes, operations: Sequence[str | None]) -> None:
     """Each run of one operation gets its name once, in the middle below it."""
-    ticks, labels, begin = [], [], 0
+    changes = sum(a != b for a, b in pairwise(operations))
+    ticks: list[float] = []
+    labels: list[str] = []
+    begin = 0
+    if changes > _MOST_NAMES:
+        ax.set_xlabel(f"{len(operations)} speeds over {changes + 1} stretches of work")
+        operations = operations[:0]
     for index in range(1, len(operations) + 1):
         if index == len(operations) or operations[index] != operations[begin]:
             ticks.append((begin + index - 1) / 2)
@@ -235,7 +251,6 @@ def _operations(ax: Axes, operations: Sequence[str | None]) -> None:
     ax.set_xticks(
         ticks, labels, rotation=35 if len(ticks) > 2 else 0, ha="right" if len(ticks) > 2 else "center", fontsize=8
     )
-    ax.set_xlim(-0.6, max(len(operations), 1) - 0.4)
 
 
 def _speed_words(runs: Sequence[Run]) -> str:
@@ -255,7 +270,8 @@ def grits(passes: Sequence[Sequence[float]], planned: Sequence[float] = ()) -> s
     """The sanding passes as ladders, coarse to fine, one after the other; ``planned`` grits as an open ladder last."""
     from matplotlib.ticker import NullLocator
 
-    ladders = [list(p) for p in passes if p]
+    every = [list(p) for p in passes if p]
+    ladders = every[:_MOST_PASSES]
     with Drawing("grits", (2.4,)) as drawing:
         ax = drawing.axes[0]
         at = 0
@@ -282,6 +298,8 @@ def grits(passes: Sequence[Sequence[float]], planned: Sequence[float] = ()) -> s
         ax.set_ylabel("grit, finer upward")
         ax.set_xticks([])
         ax.margins(x=0.06, y=0.15)
+        if len(every) > len(ladders):
+            ax.set_title(f"the first {len(ladders)} of {len(every)} passes", fontsize=8, loc="left", style="italic")
         words = [f"Pass {n}: {', '.join(f'{g:.0f}' for g in p)}." for n, p in enumerate(ladders, 1)]
         words += [f"Planned: {', '.join(f'{g:.0f}' for g in planned)}."] if planned else []
         return drawing.svg("Grit ladder", " ".join(words) or "No grit was stated.")
