@@ -72,7 +72,7 @@ def describe(ctx: click.Context, name: str, video: Path | None, as_json: bool) -
       shoplog describe "elm bowl" --video elm-bowl-final.mp4
     """
     with log(ctx) as conn:
-        draft = _pack(conn, name, video).description()
+        draft = _pack(conn, name, video).description
     if as_json:
         echo_json(draft.as_json())
         return

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from shoplog.log import Project
+from shoplog.publish import phrases
 from shoplog.publish.stated import own_takes, spoken
 from shoplog.timeline.course import Course
 
@@ -56,6 +57,6 @@ def cautions(project: Project, course: Course) -> tuple[Advice, ...]:
         if dust and any(a.id.startswith("dust of ") and a.because == because for a in found):
             continue
         note = c.note.split(". ")[0].split(";")[0].rstrip(".")
-        told = f"The {c.what} is known to trouble some people ({note})." if dust else f"{note}."
+        told = f"The {phrases.proper(c.what)} is known to trouble some people ({note})." if dust else f"{note}."
         found.append(Advice(c.what, FOR_VIEWERS.get(c.what) or told, because))
     return tuple(found)

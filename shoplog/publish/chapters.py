@@ -103,9 +103,7 @@ def _detail(stated: Sequence[KeptFact], stage: Stage) -> str:
     if stage.operation == "sand" and grits:
         low, high = min(grits), max(grits)
         return f", {low:.0f} to {high:.0f}" if high > low else f" with {low:.0f}"
-    products = phrases.unique(
-        str(k.fact.attrs.get("product") or k.fact.item) for k in inside if k.fact.kind == "finish"
-    )
+    products = phrases.unique(phrases.product(k.fact) for k in inside if k.fact.kind == "finish")
     if stage.operation == "repair":
         mended = phrases.unique(str(k.fact.item) for k in inside if k.fact.kind == "defect")
         return f": {phrases.listed(mended[:2])}" if mended else ""

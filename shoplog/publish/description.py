@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +14,7 @@ from shoplog.publish import gifts, phrases, sections, titles
 from shoplog.publish.cautions import cautions
 from shoplog.publish.chapters import Chapter
 from shoplog.publish.cut import left_out
+from shoplog.publish.evidence import Evidence, Witness
 from shoplog.publish.followups import FollowUp
 from shoplog.publish.limits import COMMON, Limits, fit, fit_lines
 from shoplog.publish.programme import Programme
@@ -27,13 +28,17 @@ TEMPLATE = "description.txt.j2"
 
 @dataclass(frozen=True, slots=True)
 class Description:
-    """A draft: titles to choose from, the text, tags, the sections behind it, and notes for the maker."""
+    """A draft: titles to choose from, the text, tags, the sections behind it, and notes for the maker.
+
+    ``evidence`` has the words and their place for every fact that a section rests on, by the fact's number.
+    """
 
     titles: tuple[str, ...]
     text: str
     tags: tuple[str, ...]
     sections: dict[str, list[Line]] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
+    evidence: dict[int, Evidence] = field(default_factory=dict)
 
     def as_json(self) -> dict[str, Any]:
         return {
@@ -45,6 +50,7 @@ class Description:
                 for name, lines in self.sections.items()
             },
             "notes": list(self.notes),
+            "evidence": {number: asdict(e) for number, e in self.evidence.items()},
         }
 
 
@@ -67,9 +73,12 @@ def describe(
     if not programme.is_cut and len(programme.spans) > 1:
         notes = [*notes, "Chapter times are of the recordings one after the other; give the final cut with --video."]
     notes += [f"Not in the cut: {phrases.plain(k)}, “{remark(project, k)}”" for k in left_out(project, programme)]
-    return Description(
-        tuple(titles.titles(project, course, limits)), text, tuple(titles.tags(project, limits)), found, tuple(notes)
-    )
+    see = Witness(project, programme)
+    used = {number for lines in found.values() for x in lines for number in x.facts}
+    evidence = {k.id: see.of(k)[0] for k in project.facts() if k.id in used}
+    suggested = tuple(titles.titles(project, course, limits))
+    tags = tuple(titles.tags(project, limits))
+    return Description(suggested, text, tags, found, tuple(notes), evidence)
 
 
 def gather(
@@ -109,7 +118,7 @@ def gather(
 def _opening(project: Project) -> list[Line]:
     """A few plain sentences: what it is, where the wood came from, what is on it. Only what is certain."""
     woods, piece = sections.species(project), titles.piece_name(project)
-    wood = phrases.listed(woods[:3])
+    wood = phrases.proper(phrases.listed(woods[:3]))
     first = phrases.sentence(f"{phrases.with_article(piece or 'piece')} in {wood}" if wood else project.name)
     sources = [(name, kept) for name, role, kept in sections.names(project) if role == "wood" and not kept.doubtful]
     parts = [Line(first)]

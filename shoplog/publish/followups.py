@@ -80,14 +80,14 @@ def follow_ups(
     for kept in facts:
         item, due_words = str(kept.fact.item or "it"), _due_words(kept.fact.attrs.get("due"), remark(project, kept))
         said = _said_on(project, course, kept)
-        state, answer = _answer(project, course, kept)
+        due = due_date(due_words, said) if said and due_words else None
+        state, answer = _answer(project, course, kept, _least_days(said, due))
         found.append(
             _made(
                 project, kept.recording_id, kept.fact.start, remark(project, kept), f"{item} {due_words}", taken,
                 public=_public(item, due_words, remark(project, kept)), due_words=due_words,
                 said_on=said,
-                due=due_date(due_words, said) if said and due_words else None,
-                state=state, answer=answer, fact_id=kept.id, doubtful=kept.doubtful,
+                due=due, state=state, answer=answer, fact_id=kept.id, doubtful=kept.doubtful,
             )
         )  # fmt: skip
     for take, cue in _to_viewers(project, facts):
@@ -177,8 +177,8 @@ def _by_hand(found: FollowUp, settled: Mapping[str, tuple[str, str | None]]) -> 
 _KINDS = {"moisture": "moisture", "weight": "weight", "humidity": "humidity", "temperature": "temperature"}
 
 
-def _answer(project: Project, course: Course, promise: KeptFact) -> tuple[State, str]:
-    """Whether a later day's words answer a promise."""
+def _answer(project: Project, course: Course, promise: KeptFact, least: float) -> tuple[State, str]:
+    """Whether the words of a day at least ``least`` days later answer a promise."""
     order, by_id = order_of(project), {k.id: k for k in project.facts()}
     plan = next((p for p in course.plans if p.planned == promise.id and p.deed in by_id), None)
     candidates = [by_id[plan.deed]] if plan and plan.deed and plan.verdict == "kept" else []
@@ -188,17 +188,31 @@ def _answer(project: Project, course: Course, promise: KeptFact) -> tuple[State,
         if k.fact.kind != "followup" and k.fact.status in ("done", "denied") and _is_about(k, item)
     ]  # fmt: skip
     for kept in candidates:
-        if kept.id != promise.id and _on_a_later_day(course, order, promise, kept):
+        days = _days_between(course, promise, kept)
+        if kept.id != promise.id and days is not None and days >= least:
             return "perhaps" if kept.doubtful else "answered", f"“{remark(project, kept)}” at {stamp(kept.fact.start)}"
     words = _content(item)
+    said_on_day = course.days_of.get(promise.id, 1)
     for take, cue in spoken(project):
+        start = course.starts.get(take.recording.id)
         later = order[take.recording.id] > order.get(promise.recording_id, 0)
-        if later and words and all(any(w[:5] == c[:5] for c in _content(cue.text)) for w in words):
+        late = start is None or start.day - said_on_day >= least
+        if later and late and words and all(any(w[:5] == c[:5] for c in _content(cue.text)) for w in words):
             return "perhaps", f"“{cue.text}” at {stamp(cue.start)}"
     for kept in statements(project, "checklist", "clock", uses=("evidence",)):
-        if kept.fact.attrs.get("days_later") and _later(order, promise, kept):
+        jump = kept.fact.attrs.get("days_later")
+        if isinstance(jump, int) and jump >= least and _later(order, promise, kept):
             return "perhaps", f"“{remark(project, kept)}” at {stamp(kept.fact.start)}"
     return "open", ""
+
+
+#: A look counts for a promise from this share of its time on: one on the next day is not the one of six months.
+EARLY = 0.5
+
+
+def _least_days(said: date | None, due: date | None) -> float:
+    """Days that must have passed before a look answers a promise: at least one."""
+    return max(1.0, EARLY * (due - said).days) if said and due else 1.0
 
 
 def _is_about(kept: KeptFact, item: str) -> bool:
@@ -209,12 +223,10 @@ def _later(order: Mapping[int, int], a: KeptFact, b: KeptFact) -> bool:
     return (order.get(b.recording_id, 0), b.fact.start) > (order.get(a.recording_id, 0), a.fact.start)
 
 
-def _on_a_later_day(course: Course, order: Mapping[int, int], promise: KeptFact, kept: KeptFact) -> bool:
-    """True where the statement comes after the promise and on a later day: a look a minute later answers nothing."""
-    days = course.days_of.get(promise.id), course.days_of.get(kept.id)
-    if days[0] is not None and days[1] is not None and days[0] != days[1]:
-        return days[1] > days[0]
-    return False
+def _days_between(course: Course, promise: KeptFact, kept: KeptFact) -> int | None:
+    """Days from a promise to a statement, None where nothing tells."""
+    a, b = course.days_of.get(promise.id), course.days_of.get(kept.id)
+    return None if a is None or b is None else b - a
 
 
 # ------------------------------------------------------------------------------------------------ promises to viewers

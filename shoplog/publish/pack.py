@@ -57,6 +57,7 @@ class Pack:
     def quality(self) -> tuple[quality.Finding, ...]:
         return quality.quality(self.project, self.programme, self.captions, self.limits)
 
+    @cached_property
     def description(self) -> description.Description:
         templates = self.config / "templates" if self.config else None
         return description.describe(self.project, self.course, self.programme, self.promises, self.limits, templates)
@@ -65,8 +66,8 @@ class Pack:
         own = own_points.load_own(self.config) if self.config else ()
         return point_list.checklist(
             self.project, self.course, self.programme, self.promises,
-            chapters=self.chapters, captions=self.quality, settled=self.settled, own=own, limits=self.limits,
-            today=today,
+            chapters=self.chapters, captions=self.quality, draft=self.description.text,
+            settled=self.settled, own=own, limits=self.limits, today=today,
         )  # fmt: skip
 
     def answers(self) -> tuple[answer_list.Answer, ...]:
@@ -98,7 +99,7 @@ def files(made: Pack, today: date | None = None) -> dict[str, str | bytes]:
     """The files of the pack by name: what a person opens first comes first."""
     from shoplog.publish.calendar import to_ics
 
-    draft, chapters, captions = made.description(), made.chapters, made.captions
+    draft, chapters, captions = made.description, made.chapters, made.captions
     result: dict[str, str | bytes] = {
         "description.txt": draft.text,
         "titles.txt": "".join(f"{t}\n" for t in draft.titles),

@@ -61,9 +61,14 @@ def holding(fact: Fact) -> str:
     return f"{size} {fact.item}".strip()
 
 
+def product(fact: Fact) -> str:
+    """A finish by the words that were used for it."""
+    return proper(str(fact.attrs.get("product") or fact.item or ""))
+
+
 def finish(fact: Fact) -> str:
     """``two coats of wipe-on poly``, the product as it was said."""
-    name = str(fact.attrs.get("product") or fact.item or "")
+    name = product(fact)
     coats = fact.attrs.get("coats")
     if not isinstance(coats, int | float):
         return name
@@ -169,3 +174,14 @@ def sentence(text: str) -> str:
     """With a capital first letter and a full stop."""
     text = text.strip()
     return f"{text[:1].upper()}{text[1:]}{'' if text.endswith(('.', '!', '?', ']')) else '.'}" if text else ""
+
+
+_PROPER = re.compile(
+    r"\b(?:african|american|english|european|brazilian|indian|japanese|norway|pacific|oregon|spanish|honduran|"
+    r"australian|tasmanian|siberian|chinese|asian|osage|danish)\b"
+)
+
+
+def proper(text: str) -> str:
+    """``African blackwood``, ``Danish oil``: names of places keep their capital."""
+    return _PROPER.sub(lambda m: m[0].title(), text)

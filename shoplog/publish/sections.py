@@ -53,7 +53,7 @@ def wood(project: Project) -> list[Line]:
     kept = [
         k for k in found if (k.fact.attrs.get("form") or k.fact.item not in named) and not _vaguer(k.fact.item, found)
     ]
-    return line("Wood", kept, lambda f: f"{f.item} {f.attrs['form']}" if f.attrs.get("form") else str(f.item))
+    return line("Wood", kept, lambda f: phrases.proper(f"{f.item} {f.attrs.get('form') or ''}".strip()))
 
 
 def _vaguer(item: str | None, found: Sequence[KeptFact]) -> bool:

@@ -81,11 +81,9 @@ _PIECE = re.compile(rf"\b({'|'.join(map(re.escape, PIECES))})(?:e?s)?\b")
 def titles(project: Project, course: Course, limits: Limits = COMMON) -> list[str]:
     """Several titles to choose from, each true of what was said, none longer than the limit."""
     woods = sections.species(project)[:2]
-    wood, piece = phrases.listed(woods), piece_name(project)
+    wood, piece = phrases.proper(phrases.listed(woods)), piece_name(project)
     subject = _join(wood, piece) or project.name
-    finishes = phrases.unique(
-        str(k.fact.attrs.get("product") or k.fact.item) for k in statements(project, "description", "finish")
-    )
+    finishes = phrases.unique(phrases.product(k.fact) for k in statements(project, "description", "finish"))
     size = _size(project)
     mended = {k.id for k in statements(project, "description", "defect") if k.fact.attrs.get("change") == "repaired"}
     trouble = next((d for d in course.defects if any(e.fact_id in mended for e in d.events)), None)

@@ -74,7 +74,7 @@ def test_a_repair_without_its_crack_is_missing_from_the_checklist() -> None:
     states = {p.key: p.state for p in made.checklist()}
     assert "missing" == states["defect-1"]
     assert "missing" == states["thanks-wenna-talbrick"]
-    assert any("Not in the cut" in note for note in made.description().notes)
+    assert any("Not in the cut" in note for note in made.description.notes)
 
 
 def test_a_voice_over_is_added_to_the_captions() -> None:

@@ -103,7 +103,7 @@ def test_the_makers_template_and_points_replace_ours(tmp_path: Path) -> None:
         '[[point]]\ntitle = "Name the wood"\nwords = ["elm"]\n'
     )
     made = invented("elm_bowl").pack(config=tmp_path)
-    assert "elm bowl: Wood: elm log\n" == made.description().text
+    assert "elm bowl: Wood: elm log\n" == made.description.text
     own = {p.title: p.state for p in made.checklist(TODAY) if p.key.startswith("own-")}
     assert {
         "Say hello to the club": "missing",
@@ -117,7 +117,7 @@ def test_a_template_that_cannot_be_used_is_named(tmp_path: Path, text: str) -> N
     (tmp_path / "templates").mkdir()
     (tmp_path / "templates" / "description.txt.j2").write_text(text)
     with pytest.raises(InputError, match=r"description.txt.j2"):
-        invented("elm_bowl").pack(config=tmp_path).description()
+        _ = invented("elm_bowl").pack(config=tmp_path).description
 
 
 def test_a_settled_point_is_good_with_the_note_as_its_evidence() -> None:

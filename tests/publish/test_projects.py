@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from tests.publish.invented import NAMES, invented
+from tests.publish.invented import NAMES, invented, made
 
 TODAY = date(2026, 8, 1)
 
@@ -15,7 +15,7 @@ TODAY = date(2026, 8, 1)
 def test_every_stated_thing_is_in_the_description(name: str) -> None:
     """Nine in ten stated things are asked for; in these projects all of them are there."""
     case = invented(name)
-    text = case.pack().description().text
+    text = case.pack().description.text
     assert [] == [phrase for phrase in case.expect["said"] if phrase not in text]
 
 
@@ -23,7 +23,7 @@ def test_every_stated_thing_is_in_the_description(name: str) -> None:
 def test_what_was_not_done_is_never_told(name: str) -> None:
     """Habits, hearsay, wishes, denials and other pieces do not reach the description outside a marked blank."""
     case = invented(name)
-    lines = case.pack().description().text.splitlines()
+    lines = case.pack().description.text.splitlines()
     before_cautions = lines[: next((n for n, x in enumerate(lines) if x.startswith("If you try")), len(lines))]
     told = "\n".join(x for x in before_cautions if "[check" not in x)
     assert [] == [phrase for phrase in case.expect["never"] if phrase in told]
@@ -57,7 +57,40 @@ def test_no_point_is_good_without_evidence(name: str) -> None:
 def test_titles_are_true_and_plain(name: str) -> None:
     """The first title names the piece; none shouts."""
     case = invented(name)
-    found = case.pack().description().titles
+    found = case.pack().description.titles
     assert case.expect["title"].lower() == found[0].lower()
     assert len(found) >= 3
     assert not any("!" in t or t.isupper() for t in found)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_line_has_its_words(name: str) -> None:
+    """Each statement of a draft leads to the remark in which it was made."""
+    made = invented(name).pack().description
+    spoken = {" ".join(c.text.split()) for t in invented(name).project.takes for c in t.cues}
+    for section, lines in made.sections.items():
+        for line in lines:
+            assert line.facts or line.computed or "[" in line.text or section in ("disclosures", "opening"), line
+            assert all(made.evidence[number].words in spoken for number in line.facts)
+
+
+def test_a_look_too_early_answers_no_promise() -> None:
+    """A crack looked at on the next day is not the look of six months later."""
+    crack = {"kind": "defect", "item": "crack"}
+    promise = {"kind": "followup", "item": "crack", "status": "planned", "attrs": {"due": "six months"}}
+    lines = [
+        {"at": 1, "say": "There's a crack at the rim.", "facts": [crack]},
+        {"at": 9, "say": "I'll look at the crack again in six months.", "facts": [promise]},
+    ]
+    again = [{"at": 1, "say": "The crack is no worse.", "facts": [{**crack, "attrs": {"change": "stable"}}]}]
+
+    def state(day: str) -> str:
+        recordings = [
+            {"name": "a.mp4", "started": "2026-01-10T09:00:00", "lines": lines},
+            {"name": "b.mp4", "started": f"{day}T09:00:00", "lines": again},
+        ]
+        case = made("x", recordings)
+        return case.pack().promises[0].state
+
+    assert "open" == state("2026-01-11")
+    assert "answered" == state("2026-07-12")

@@ -18,14 +18,15 @@ from shoplog.publish.stated import spoken
 from shoplog.timeline.course import Course
 
 
-def cautions(project: Project, course: Course, see: Witness) -> Iterator[Point]:
-    """The draft carries the caution; its words and what calls for it are the evidence."""
+def cautions(project: Project, course: Course, draft: str, see: Witness) -> Iterator[Point]:
+    """good where the draft carries the caution; what calls for it is the evidence beside it."""
     for advice in advice_list.cautions(project, course):
+        key, title = f"caution-{advice.id.replace(' ', '-')}", f"Caution: {advice.id}"
         reasons = tuple(see.at(r, at, _words_at(project, r, at)) for r, at in advice.because[:2])
-        yield Point(
-            f"caution-{advice.id.replace(' ', '-')}", f"Caution: {advice.id}", "good",
-            (Evidence(f"in the draft description: {advice.text}"), *reasons),
-        )  # fmt: skip
+        if advice.text in draft:
+            yield Point(key, title, "good", (Evidence(f"in the draft description: {advice.text}"), *reasons))
+        else:
+            yield Point(key, title, "missing", reasons, f"Your draft does not say it: {advice.text}")
 
 
 def _words_at(project: Project, recording_id: int, at: float) -> str:
