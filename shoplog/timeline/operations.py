@@ -56,8 +56,11 @@ class Phrases:
         self._loose: dict[str, list[tuple[_Steps, Any, float]]] = {}
 
     def add(self, phrase: str, label: Any, weight: float = 1.0) -> None:
-        """Take in ``phrase``: words between spaces, ``a|b`` for either, ``...`` for up to three of any."""
-        steps = tuple(None if part == "..." else frozenset(part.split("|")) for part in phrase.split())
+        """Take in ``phrase``: words between spaces, ``a|b`` for either, ``...`` for up to three of any.
+
+        A word stands for its plural (or third person) and its genitive (or "is" drawn together) too.
+        """
+        steps = tuple(None if part == "..." else _forms(part.split("|")) for part in phrase.split())
         if not steps or not steps[0] or steps[-1] is None:
             raise ValueError(f"a phrase begins and ends with a word, not with ...: {phrase!r}")
         for word in steps[0]:
@@ -83,6 +86,12 @@ class Phrases:
                 last = _matches(tokens, at, steps)
                 if last is not None:
                     yield Hit(at, last, label, weight)
+
+
+def _forms(options: Sequence[str]) -> frozenset[str]:
+    """The words with an s and with 's: "tenon", "tenons", "tenon's"."""
+    plain = [word for word in options if word.isalpha() and len(word) > 2 and word[-1] != "s"]
+    return frozenset((*options, *(f"{word}s" for word in plain), *(f"{word}'s" for word in plain)))
 
 
 def _matches(tokens: Sequence[str], at: int, steps: _Steps) -> int | None:

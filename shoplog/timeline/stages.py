@@ -19,6 +19,8 @@ from shoplog.timeline.operations import Trade
 USUAL, LATER, EARLIER = 1.6, 2.4, 3.0
 #: Going back costs so much more for every step of the trade's order that it goes back.
 BACK_STEP = 0.08
+#: A step with so much for an operation says plainly what it is.
+PLAIN = 1.5
 #: At the start of a recording, or of another piece, a change costs this share.
 FRESH = 0.4
 #: What a fact's own stage weighs against its own words, for what was done and for what was only spoken of.
@@ -103,6 +105,7 @@ def _in_context(steps: Sequence[Step], path: Sequence[int], trade: Trade) -> lis
     def moves(*rows: tuple[str, str, float]) -> list[tuple[int, int, float]]:
         return [(number[source], number[target], share) for source, target, share in rows]
 
+    season = number["season"]
     raw = moves(("reverse", "mount", 0.9), ("second turning", "true up", 0.9))
     dried = moves(
         ("true up", "second turning", 1.0),
@@ -148,12 +151,12 @@ def _in_context(steps: Sequence[Step], path: Sequence[int], trade: Trade) -> lis
         worked = worked or turning
         if worked and state in ending:
             finished = True
-        elif turning or state == number["season"]:
+        elif turning or state == season:
             finished = False
         # Following up ends where work goes on.
         after = after and state in looking
         # Wood that lay drying before any work was a blank; it is trued up like any other.
-        seasoned = seasoned or (worked and state == number["season"])
+        seasoned = seasoned or (worked and state == season and step.scores.get(season, 0.0) >= PLAIN)
         holed_yet = holed_yet or state == number["hollow"]
     return changed if touched else None
 
