@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from shoplog import __version__
 from shoplog.errors import InputError, UnreadableMedia
 from shoplog.log import Project
 from shoplog.publish.programme import Span
 from shoplog.publish.stated import own_takes
-from shoplog.transcript import Transcript
+from shoplog.settings import cache_folder
+from shoplog.transcript import Cue, Transcript, Word
 
 if TYPE_CHECKING:
     from shoplog.media import Sound
@@ -39,9 +42,45 @@ def hear_final(path: Path) -> Transcript:
         raise InputError(f"{path} is a folder; name the edited video or a caption file of it.")
     if is_captions(path):
         return read_transcript(path)
+    from shoplog.media import fingerprint
+
+    # A cut is asked for several times (description, chapters, captions) and takes minutes to hear.
+    kept = cache_folder() / "cuts" / f"{fingerprint(path)}-{__version__}.json"
+    if found := _read(kept):
+        return found
     from shoplog.speech import hear
 
-    return hear(path)
+    heard = hear(path)
+    _keep(kept, heard)
+    return heard
+
+
+def _keep(path: Path, heard: Transcript) -> None:
+    """Keep what was heard; without room for it, it is only heard again."""
+    from shoplog.files import write_whole
+
+    cues = [
+        [c.start, c.end, c.text, [[w.text, w.start, w.end, w.probability] for w in c.words], c.trust]
+        for c in heard.cues
+    ]
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_whole(path, json.dumps({"duration": heard.duration, "cues": cues}, ensure_ascii=False))
+    except OSError:
+        return
+
+
+def _read(path: Path) -> Transcript | None:
+    """What was heard of this cut before, None where nothing usable is kept."""
+    try:
+        table = json.loads(path.read_text(encoding="utf-8"))
+        cues = tuple(
+            Cue(start, end, text, tuple(Word(*w) for w in words), trust)
+            for start, end, text, words, trust in table["cues"]
+        )
+        return Transcript(cues, source="heard", duration=table["duration"])
+    except (OSError, ValueError, KeyError, TypeError):
+        return None
 
 
 def by_sound(video: Path, project: Project) -> Filler | None:

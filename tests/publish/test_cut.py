@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import random
+from pathlib import Path
 
 import pytest
 
 from shoplog.errors import InputError
 from shoplog.publish.cut import align, left_out
+from shoplog.publish.final import hear_final
 from shoplog.transcript import Cue, Transcript, Word
 from tests.publish.invented import Invented, invented
 
@@ -97,3 +99,27 @@ def test_another_video_is_refused() -> None:
     )
     with pytest.raises(InputError, match="another project"):
         align(case.project, other)
+
+
+def test_a_cut_is_heard_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What was heard of a video is kept by its content, and a damaged keep is only heard again."""
+    monkeypatch.setenv("SHOPLOG_HOME", str(tmp_path / "home"))
+    heard: list[Path] = []
+    told = Transcript(
+        (Cue(0.0, 1.0, "elm bowl", (Word("elm", 0.0, 0.5, 0.9), Word("bowl", 0.5, 1.0, None))),), "heard", duration=9.0
+    )
+
+    def hear(path: Path) -> Transcript:
+        heard.append(path)
+        return told
+
+    monkeypatch.setattr("shoplog.speech.hear", hear)
+    video = tmp_path / "final.mp4"
+    video.write_bytes(b"not a real video, never decoded here")
+    assert told == hear_final(video)
+    assert told == hear_final(video)
+    assert [video] == heard
+    (kept,) = (tmp_path / "home" / "cache" / "cuts").iterdir()
+    kept.write_text("{")
+    assert told == hear_final(video)
+    assert 2 == len(heard)
