@@ -36,7 +36,9 @@ _DATE = click.DateTime(["%Y-%m-%d"])
 @click.option("--project", help="Part of the project's name.")
 @click.option("--word", "words_only", multiple=True, help="A word said near it.")
 @click.option(
-    "--want", type=click.Choice(("last", "first", "count", "when", "time", "did", "pieces", "highest", "lowest"))
+    "--want",
+    type=click.Choice(("last", "first", "count", "when", "time", "did", "pieces", "woods", "highest", "lowest")),
+    help="What is wanted of them.",
 )
 @click.option("--other-piece", is_flag=True, help="Facts about other pieces too.")
 @click.option("--limit", default=10, show_default=True, type=click.IntRange(1, 100_000), help="Facts to print.")

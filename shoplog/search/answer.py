@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -70,13 +70,17 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Summary:
-    """What the facts found say together. ``of`` is the status that was summed up: done, else the best there is."""
+    """What the facts found say together. ``of`` is the status that was summed up: done, else the best there is.
+
+    ``woods`` counts the facts by wood, only where that is asked for.
+    """
 
     of: str
     count: int
     pieces: tuple[str, ...]
     numbers: Numbers | None = None
     items: tuple[Group, ...] = ()
+    woods: tuple[Group, ...] = ()
     by_operation: tuple[Group, ...] = ()
     by_diameter: tuple[Group, ...] = ()
 
@@ -116,7 +120,9 @@ class Answer:
     unheard: tuple[str, ...] = ()
 
 
-def summarise(counts: Sequence[Count], status: str, pieces: Sequence[str], unit: str | None) -> Summary:
+def summarise(
+    counts: Sequence[Count], status: str, pieces: Sequence[str], woods: Mapping[str, int], unit: str | None
+) -> Summary:
     """The counted facts of one status, together and in groups; numbers in ``unit``, others left out."""
     by_size = _merged(counts, by_size=True) if unit == "rpm" else []
     counts = _merged(counts, by_size=False)
@@ -126,6 +132,7 @@ def summarise(counts: Sequence[Count], status: str, pieces: Sequence[str], unit:
         tuple(pieces),
         numbers(counts, unit),
         _groups(counts, lambda c: c.item, unit),
+        tuple(Group(wood, n) for wood, n in sorted(woods.items(), key=lambda w: (-w[1], w[0]))),
         _groups(counts, lambda c: c.operation, unit),
         tuple(
             Group(f"{2 * band} to {2 * band + 2} in", sum(c.facts for c in part), numbers(part, unit))

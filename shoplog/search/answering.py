@@ -44,7 +44,7 @@ def search(conn: sqlite3.Connection, query: Query, limit: int = 10, passages: in
         line,
         found=found,
         total=total,
-        summary=_summary(conn, kept, counts, unit) if total else None,
+        summary=_summary(conn, query, kept, counts, unit) if total else None,
         spent=_spent(conn, query) if query.operations and (query.want in _TIMED or not total) else (),
         passages=spoken.passages(conn, query, passages) if passages else (),
         unheard=unheard,
@@ -63,21 +63,24 @@ def _kept(
     if set(query.items) & {"diameter", "width"} and not any(w in context.PARTS for w in query.words):
         whole = [*kept, finding.whole_piece()]
         kept = whole if finding.count(conn, whole) else kept
-    if query.operations and set(query.kinds) & _LASTING:
-        # A reading belongs to the piece: where none was taken in the operation itself, the others answer.
-        name = _named("--operation", query.operations)
-        if not finding.count(conn, kept):
-            kept = [c for c in kept if c.name != name]
-            unheard.append(name)
+    # A reading belongs to the piece: where none was taken in the operation itself, the others answer.
+    lasting = [c for c in kept if set(query.kinds) & _LASTING and c.name == _named("--operation", query.operations)]
+    kept = [c for c in kept if c not in lasting]
     if query.kinds or query.species or query.diameter or query.beside or query.statuses:
         # Names first: what narrows to one piece must not be lost to a word that was said of another.
         named = {word: spoken.by_name(conn, [word]) for word in query.words}
         for word in sorted(named, key=lambda w: not named[w]):
+            if query.want in ("highest", "lowest") and not named[word]:
+                continue  # of all there are, not of those near some word
             narrower = spoken.near(conn, word, kept, named[word])
             if narrower:
                 kept = [*kept, narrower]
             elif not spoken.is_form(word):
                 unheard.append(word)
+    if lasting and finding.count(conn, [*kept, *lasting]):
+        kept += lasting
+    elif lasting:
+        unheard += [c.name for c in lasting]
     return _beside_all(conn, kept, asides), tuple(unheard)
 
 
@@ -122,7 +125,7 @@ def _base_of(conn: sqlite3.Connection, query: Query) -> list[Condition]:
         return [finding.one_of("kind", query.kinds), finding.one_of("item", stored, _named("--item", query.items))]
     if query.kinds:
         return [finding.one_of("kind", query.kinds)]
-    if query.beside or query.statuses:
+    if query.beside or query.statuses or query.project or ((query.since or query.until) and not query.words):
         return [finding.one_of("kind", KINDS)]
     if query.species:
         return [finding.one_of("kind", ("species",))]
@@ -203,13 +206,17 @@ def _unit(found: Sequence[Found]) -> str | None:
 
 
 def _summary(
-    conn: sqlite3.Connection, conditions: Sequence[Condition], counts: Sequence[Count], unit: str | None
+    conn: sqlite3.Connection, query: Query, conditions: Sequence[Condition], counts: Sequence[Count], unit: str | None
 ) -> Summary:
     """Over all facts of the best status."""
     best = min((c.status for c in counts), key=lambda s: RANKS.get(s, len(RANKS)))
     chosen = [*conditions, finding.one_of("status", (best,))]
     pieces = finding.pieces(conn, finding.recordings(conn, chosen))
-    return summarise([c for c in counts if c.status == best], best, pieces, unit)
+    woods: Counter[str] = Counter()
+    if query.want == "woods":
+        for names, n in finding.wood_counts(conn, chosen).items():
+            woods.update(dict.fromkeys(names.split(context.BETWEEN), n))
+    return summarise([c for c in counts if c.status == best], best, pieces, woods, unit)
 
 
 def _spent(conn: sqlite3.Connection, query: Query) -> tuple[Spent, ...]:

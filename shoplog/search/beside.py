@@ -15,7 +15,7 @@ from shoplog.store.finding import Condition, Line, Reading
 #: One fact stands beside another within this many seconds, or in the same operation of the same recording.
 SECONDS = 180.0
 #: What is said in one breath is at most this many seconds apart.
-AT_ONCE = 20.0
+AT_ONCE = 45.0
 #: Kinds whose number says how the piece or the shop is: the one stated nearest in time holds.
 _LASTING = frozenset(("dimension", "moisture", "weight", "temperature", "humidity"))
 _APART = 1e7

@@ -5,7 +5,7 @@ from __future__ import annotations
 import shlex
 from dataclasses import dataclass, fields, replace
 from datetime import date
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 from shoplog.errors import InputError
 from shoplog.facts import SI_UNITS
@@ -15,9 +15,9 @@ from shoplog.store.finding import Condition
 from shoplog.wording import number as in_words
 
 #: What is asked about the facts: all of them (None), the newest or first one, how many, when, how long a kind of work
-#: took, whether it was done, which pieces, the largest or smallest number.
-Want = Literal["last", "first", "count", "when", "time", "did", "pieces", "highest", "lowest"]
-WANTS: tuple[str, ...] = ("last", "first", "count", "when", "time", "did", "pieces", "highest", "lowest")
+#: took, whether it was done, which pieces or woods, the largest or smallest number.
+Want = Literal["last", "first", "count", "when", "time", "did", "pieces", "woods", "highest", "lowest"]
+WANTS: tuple[str, ...] = get_args(Want)
 
 #: A number that was said "about" or in another system of measures is the same within this part of itself: half an
 #: inch is what others call 12 or 13 mm.

@@ -86,6 +86,8 @@ def moment(answer: Answer, summary: Summary) -> str:
 def overall(answer: Answer, summary: Summary, *, pieces_first: bool = False) -> str:
     """How many, in which pieces, which numbers or things."""
     parts = []
+    if summary.woods:
+        parts.append(", ".join(f"{g.name}{f' x{g.count}' if g.count > 1 else ''}" for g in summary.woods[:12]))
     told_in_full = [say(f.kept.fact, status=False) for f in answer.found if f.kept.fact.status == summary.of]
     if summary.count <= _FEW and len(told_in_full) == summary.count and summary.items:
         parts.append(", ".join(dict.fromkeys(told_in_full)))

@@ -69,6 +69,8 @@ def understand(question: str, today: date | None = None) -> Query:
     if any(a.bounds.unit == "%" for a in amounts):
         words = [w for w in words if w not in _WET]
     words += [p for p in parts if p not in words]
+    if when and not any(v for k, v in query.items() if k != "want"):
+        query["want"] = "pieces"  # "what did I do in January"
     return Query(
         **query,  # type: ignore[arg-type]
         since=when.since if when else None,
@@ -157,13 +159,14 @@ def _conditions(found: _Found, amounts: Sequence[Amount], text: Sequence[str]) -
         kinds = ["credit"]
     if "planned" in found.statuses and "again" in text:
         kinds, dimensions = ["followup"], []  # "when will I weigh it again"
-    if not kinds and not dimensions and found.superlatives and not sized:
-        for value in found.superlatives[:1]:
-            kind, _, item = value.partition(":")
-            kinds = [kind]
-            dimensions = [item] if item else []
+    if not kinds and not dimensions and found.superlatives:
+        kind, _, item = found.superlatives[0].partition(":")
+        if kind != "dimension" or not sized:  # the biggest gouge is a gouge
+            kinds, dimensions = [kind], [item] if item else []
     if dimensions:
         kinds = ["dimension"]
+    if dimensions == ["width"]:
+        dimensions = ["width", "diameter"]  # "how wide" of something round
     unit_kinds = [UNIT_KINDS.get(SI_UNITS.get(a.bounds.unit, ""), "") for a in amounts]
     if not kinds and not item_kinds:
         # A number of a unit that belongs to one kind asks for that kind; a percentage may be of the air.
@@ -177,6 +180,10 @@ def _conditions(found: _Found, amounts: Sequence[Amount], text: Sequence[str]) -
         and not wants & {"time", "when", "count", "did", "last", "first"}
     ):
         kinds = [k for o in found.operations for k in vocabulary.tables()["asks"].get(o, [])][:1]
+    asks_wood = kinds == ["species"] and bool(item_kinds or amounts or found.operations)
+    if asks_wood:
+        # "Which woods cracked": the woods of the pieces of which the rest is true.
+        kinds = [] if item_kinds else [k for k in unit_kinds if k][-1:] or ["speed"]
     target = kinds or item_kinds[:1]
     if not kinds and "reported" in found.statuses and any(w.startswith(("say", "said")) for w in text) and found.items:
         target = []  # whatever the label says of it
@@ -193,7 +200,7 @@ def _conditions(found: _Found, amounts: Sequence[Amount], text: Sequence[str]) -
     species = list(dict.fromkeys(found.species))
     if target == ["duration"] and operations and not found.items:
         wants.add("time")
-    want = next((w for w in _WANTS if w in wants), None)
+    want = "woods" if asks_wood else next((w for w in _WANTS if w in wants), None)
     return {
         "kinds": tuple(target),
         "items": tuple(dict.fromkeys(items)),

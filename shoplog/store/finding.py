@@ -219,6 +219,11 @@ def counts(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> list[Co
     return [Count._make((*group, n)) for group, n in alike.items()]
 
 
+def wood_counts(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> dict[str, int]:
+    """How many facts there are of pieces of each wood; ``BETWEEN`` stands between several woods of one piece."""
+    return dict(Counter(row[0] for row in _select(conn, "wood", conditions) if row[0]))
+
+
 def recordings(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> set[int]:
     """The recordings in which facts meet all conditions."""
     return {row[0] for row in _select(conn, "distinct recording_id", conditions)}
