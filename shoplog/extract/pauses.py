@@ -168,6 +168,10 @@ def _score(words: list[str], i: int) -> float:
     second = counted.get(words[i + 1].lower(), none)[1] if i + 1 < len(words) else 0.0
     score = counted.get(after, (-1.0, 0.0, 0.0))[0] + second + counted.get(before, (0.0, 0.0, 0.3))[2] + 2.0
     score += 0.7 * _OPENERS.get(after, 0.6)
+    if after in ("half", "quarter") or before in wordset(
+        "normally usually typically sometimes generally today maybe about"
+    ):
+        score -= 3.0
     if before in _NEVER_LAST:
         score -= 4.0
     elif before in _LAST:

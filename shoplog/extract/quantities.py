@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
+from shoplog.extract.number_words import SCALES
 from shoplog.extract.numbers import Amount, amounts, read_fraction
 from shoplog.extract.stream import COMMA, NONE, SENTENCE, Stream
 from shoplog.extract.wordset import phrases, wordset
@@ -354,6 +355,18 @@ class _Joiner:
         if left.unit and not right.unit:
             return None
         low, high = left.amount.value, right.amount.value
+        if (
+            link in ("or", "and", "to")
+            and left.unit is None
+            and low < 20
+            and low == int(low)
+            and self.text[right.amount.end - 1] in ("hundred", "thousand")
+        ):
+            # "eight or nine hundred"
+            scale = SCALES[self.text[right.amount.end - 1]]
+            if low * scale < high:
+                low *= scale
+                left = replace(left, amount=Amount(left.amount.start, left.amount.end, low, count=low))
         if (
             not low < high
             and not (left.amount.count or 0) < (right.amount.count or 0)

@@ -31,6 +31,7 @@ _ABBREVIATIONS = wordset(
 )
 _DOTTED = {"a.m": "am", "p.m": "pm", "r.p.m": "rpm", "c.a": "ca", "p.v.a": "pva", "r.h": "rh", "m.c": "mc"}
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
+_ROUND = wordset("hundred thousand twenty thirty forty fifty sixty seventy eighty ninety eleven twelve")
 #: A pause after one of these is a breath inside a sentence.
 _DANGLING = wordset(
     "a an the at to of with for from by about around roughly maybe nearly almost least it's that's says said "
@@ -75,7 +76,10 @@ def pieces(text: str) -> list[str]:
     bare = low.strip(".,;:!?")
     if bare in _DOTTED:
         return [_DOTTED[bare]]
-    return [piece.strip("'") or piece for piece in _TOKEN.findall(low)]
+    found = [piece.strip("'") or piece for piece in _TOKEN.findall(low)]
+    if found and found[-1].endswith("'s") and found[-1][:-2] in _ROUND:
+        found[-1:] = [found[-1][:-2], "is"]  # "nine hundred's plenty"
+    return found
 
 
 def _border(before: str) -> int:

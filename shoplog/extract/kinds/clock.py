@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 from collections.abc import Iterator
 from dataclasses import replace
@@ -77,7 +78,7 @@ def _resolve(reading: Reading, groups: list[list[Found]]) -> Iterator[Candidate]
         running = _greeting(reading)
     groups = [[replace(f, now=f.now or (any(o.time for o in g) and bool(f.day))) for f in g] for g in groups]
     stated = [(f.start, f.month, f.day) for g in groups for f in g if f.now and f.month and f.day]
-    base, based_at = today, -1
+    base, based_at, jumped = today, -1, False
     for group in groups:
         start, end = group[0].start, max(f.end for f in group)
         attrs: dict[str, Any] = {}
@@ -86,7 +87,7 @@ def _resolve(reading: Reading, groups: list[list[Found]]) -> Iterator[Candidate]
         for f in group:
             if f.later is not None:
                 attrs["days_later"] = f.later
-                running = None
+                running, jumped = None, True
             if f.date is not None:
                 attrs["date"] = f.date
             if f.month:
@@ -98,9 +99,14 @@ def _resolve(reading: Reading, groups: list[list[Found]]) -> Iterator[Candidate]
                     # A month named before the first date of the story lies before that date.
                     first = next((s for s in stated if s[0] > f.start), None)
                     if first and first[1] and first[2]:
-                        anchor = _settle(first[1], first[2], today, False) or base
+                        told = _nearest(*first[1:], today) if recorded else _settle(*first[1:], today, False)
+                        anchor = told or base
                 day = f.day
-                date = _settle(f.month, day or 1, anchor, future)
+                if day and not future and recorded and (f.now or jumped):
+                    # The story may go on for months after its recording began.
+                    date: dt.date | None = _nearest(f.month, day, anchor)
+                else:
+                    date = _settle(f.month, day or 1, anchor, future)
                 if date:
                     attrs["date"] = date.isoformat() if day else date.isoformat()[:7]
                     if f.now and day:
@@ -167,6 +173,15 @@ def _settle(month: int, day: int, base: dt.date, future: bool) -> dt.date | None
         if (date >= base) if future else (date <= base):
             return date
     return None
+
+
+def _nearest(month: int, day: int, base: dt.date) -> dt.date | None:
+    """The date of that day and month nearest to ``base``."""
+    found = []
+    for year in (base.year - 1, base.year, base.year + 1):
+        with contextlib.suppress(ValueError):
+            found.append(dt.date(year, month, day))
+    return min(found, key=lambda d: abs(d - base), default=None)
 
 
 def _greeting(reading: Reading) -> float | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -32,27 +33,44 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             memory.speed = quantity.end
         elif kind == "grit":
             memory.grit = quantity.end
-        elif quantity.unit is None and standard(quantity):
+        elif quantity.unit is None:
             undecided.append((index, quantity))
             continue
         if kind:
             found.append((quantity, kind, score))
-    # "I don't go past 150 ... so it's 100, 120, 150": what follows tells what it was.
-    grits = [q.start for q, kind, _ in found if kind == "grit"]
-    for index, quantity in undecided:
-        ahead = next((g for g in grits if g > quantity.start), None)
-        if (
-            ahead is not None
-            and ahead - quantity.start < 45
-            and any(w in ENDS | {"past", "go", "take", "going"} for w in reading.before(quantity.start, 5))
-        ):
-            kind, score = judge(reading, index, quantity, Memory(grit=quantity.start - 10))
-            if kind == "grit":
-                found = [f for f in found if f[0] is not quantity]
-                found.append((quantity, kind, score))
+    found = _second_look(reading, found, undecided)
     for quantity, kind, score in found:
         yield from _facts(reading, quantity, kind, score)
     yield from _directions(reading)
+
+
+def _second_look(
+    reading: Reading, found: list[tuple[Quantity, Kind, float]], undecided: list[tuple[int, Quantity]]
+) -> list[tuple[Quantity, Kind, float]]:
+    """What follows tells what a number was: "I don't go past 150 ... so it's 100, 120, 150"."""
+    grits = [q.start for q, kind, _ in found if kind == "grit"]
+    speeds = [q.start for q, kind, _ in found if kind == "speed"]
+    decided = {q.start: (q, kind, score) for q, kind, score in found}
+    for index, quantity in undecided:
+        at = quantity.start
+        grit, speed = _next(grits, at), _next(speeds, at)
+        kind: Kind | None = None
+        verbs = ENDS | {"past", "go", "take", "going"}
+        if grit - at < 45 and standard(quantity) and any(w in verbs for w in reading.before(at, 5)):
+            kind, score = judge(reading, index, quantity, Memory(grit=at - 10))
+            kind = kind if kind == "grit" else None
+        elif speed - at < 14 and speed < reading.clauses.sentence(at)[1] and at not in decided:
+            kind, score = judge(reading, index, quantity, Memory(speed=at - 10))
+            kind = kind if kind == "speed" else None
+        if kind is not None:
+            decided[at] = (quantity, kind, score)
+    return [decided[at] for at in sorted(decided)]
+
+
+def _next(starts: list[int], at: int) -> int:
+    """The first of the starts after ``at``, far away if there is none."""
+    k = bisect_right(starts, at)
+    return starts[k] if k < len(starts) else at + 10_000
 
 
 def _facts(reading: Reading, quantity: Quantity, kind: Kind, score: float) -> Iterator[Candidate]:

@@ -333,6 +333,12 @@ def _speed(reading: Reading, index: int, quantity: Quantity, memory: Memory, top
         reading.in_clause("speed", q) or reading.in_clause("lathe", q) or _at(before)
     ):
         score -= 1.5
+    if quantity.link in ("through", "up to") and standard(quantity):
+        score -= 2.5
+    if top < 200 and not (reading.in_clause("lathe", q) or reading.in_clause("speed", q)):
+        score -= 1.0
+    if reading.beside("outside", q, 2, 4):
+        score -= 2.5
     if _ladder(reading, index) >= 3:
         score -= 3.0
     return score + _apart(reading, q)

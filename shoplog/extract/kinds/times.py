@@ -203,6 +203,7 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> Found | No
         ["it's", "past"],
         ["it's", "gone"],
     )
+    its = its and not reading.comma_before(start)
     its = its or ("clock" in before and last in ("says", "said"))
     paired = minute > 0 and (amount.parts is not None or "." in token or (len(token) in (3, 4) and token.isdigit()))
     follows = after[0] if after else ""
