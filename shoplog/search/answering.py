@@ -64,7 +64,8 @@ def _kept(
         whole = [*kept, finding.whole_piece()]
         kept = whole if finding.count(conn, whole) else kept
     # A reading belongs to the piece: where none was taken in the operation itself, the others answer.
-    lasting = [c for c in kept if set(query.kinds) & _LASTING and c.name == _named("--operation", query.operations)]
+    operation = _named("--operation", query.operations)
+    lasting = [c for c in kept if operation and c.name == operation and set(query.kinds) & _LASTING]
     kept = [c for c in kept if c not in lasting]
     if query.kinds or query.species or query.diameter or query.beside or query.statuses:
         # Names first: what narrows to one piece must not be lost to a word that was said of another.

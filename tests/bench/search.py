@@ -150,8 +150,8 @@ def generate(path: Path) -> None:
                     'insert into cue (id, recording_id, n, start, "end", text) values (?, ?, ?, ?, ?, ?)', cues
                 )
                 conn.executemany(
-                    "insert into fact (recording_id, cue_id, kind, item, value, unit, si_low, si_high, si_unit, status, "
-                    "start, "
+                    "insert into fact (recording_id, cue_id, kind, item, value, unit, si_low, si_high, si_unit, "
+                    "status, start, "
                     '"end", quote, attrs, confidence, operation, piece) values '
                     "(?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
                     rows,
