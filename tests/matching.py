@@ -46,7 +46,7 @@ def same(gold: Stated, got: Stated) -> bool:
 
 
 def paired(gold: Sequence[Stated], got: Sequence[Stated]) -> list[tuple[int, int]]:
-    """Pairs (gold, got), the right status and the nearest first. Gold facts have the ``start`` and ``end`` of their line."""
+    """Pairs (gold, got), the right status and the nearest first. Gold facts have the times of their line."""
     options = []
     for i, g in enumerate(gold):
         for j, h in enumerate(got):

@@ -51,10 +51,11 @@ def test_help_imports_nothing_heavy() -> None:
     code = (
         "import sys; from click.testing import CliRunner; from shoplog.cli import group; "
         "assert CliRunner().invoke(group, ['--help']).exit_code == 0; "
-        "print([m for m in ('spacy', 'faster_whisper', 'av', 'matplotlib', 'sqlite_utils', 'datasette', 'numpy', 'pint', 'rich') "
-        "if m in sys.modules])"
+        "print([m for m in ('spacy', 'faster_whisper', 'av', 'matplotlib', 'sqlite_utils', 'datasette', 'numpy', 'pint', "
+        "'rich') if m in sys.modules])"
     )
-    assert "[]" == subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.strip()
+    result = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert "[]" == result.stdout.strip()
 
 
 @pytest.mark.parametrize(
