@@ -16,7 +16,7 @@ from shoplog.timeline.evidence import Said, Unit, fact_weights
 from shoplog.timeline.operations import Trade
 
 #: What a change of operation costs: to a usual next one, to a later one, to an earlier one.
-USUAL, LATER, EARLIER = 1.6, 2.4, 3.0
+USUAL, LATER, EARLIER = 1.3, 2.7, 3.0
 #: Going back costs so much more for every step of the trade's order that it goes back.
 BACK_STEP = 0.08
 #: A step with so much for an operation says plainly what it is.
@@ -124,7 +124,7 @@ def _in_context(steps: Sequence[Step], path: Sequence[int], trade: Trade) -> lis
         ("second turning", "follow up", 0.5),
     )
     holed = moves(("cut the tenon", "part off", 0.6), ("true up", "part off", 0.2))
-    ending = {number[name] for name in ("finish", "part off", "sign", "photograph", "follow up")}
+    ending = {number[name] for name in ("finish", "part off", "sign", "photograph")}
     looking = {number[name] for name in ("select", "measure", "season", "second turning", "photograph", "follow up")}
     worked = seasoned = holed_yet = finished = after = touched = False
     changed: list[Step] = []
