@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from shoplog.facts import Fact
-from shoplog.log import Project
+from shoplog.log import KeptFact, Project
 from shoplog.publish import phrases, sections
 from shoplog.publish.limits import COMMON, Limits, fit, fit_tags
 from shoplog.publish.stated import spoken, statements
@@ -84,14 +84,13 @@ def titles(project: Project, course: Course, limits: Limits = COMMON) -> list[st
     wood, piece = phrases.proper(phrases.listed(woods)), piece_name(project)
     subject = _join(wood, piece) or project.name
     finishes = phrases.unique(phrases.product(k.fact) for k in statements(project, "description", "finish"))
-    size = _size(project)
     mended = {k.id for k in statements(project, "description", "defect") if k.fact.attrs.get("change") == "repaired"}
     trouble = next((d for d in course.defects if any(e.fact_id in mended for e in d.events)), None)
     held = {k.fact.item for k in statements(project, "description", "workholding")}
     suggestions = [
         _given_title(project.name),
         f"Turning {phrases.with_article(subject)}" if piece else f"Turning {subject}",
-        f"{_upper(subject)}, {size}" if size else "",
+        _size(project, _upper(subject)),
         f"{_upper(subject)} finished with {phrases.listed(finishes[:2])}" if finishes else "",
         _mended(subject, trouble) if trouble else "",
         f"{_upper(subject)}, turned twice" if _turned_twice(course) else "",
@@ -118,15 +117,40 @@ def _given_title(name: str) -> str:
     return _upper(name if " " in name else name.replace("-", " "))
 
 
-def _size(project: Project) -> str:
-    """The largest width or diameter that is certain, as it was stated."""
-    found = [
-        k for k in statements(project, "description", "dimension")
-        if k.fact.item in ("diameter", "width")
-        and (k.fact.attrs.get("of") or "") not in ("tenon", "hole", "mortise", "recess")
-    ]  # fmt: skip
-    best = max(found, key=lambda k: sections.in_inches(k.fact) or 0.0, default=None)
-    return phrases.dimension(best.fact) if best and sections.in_inches(best.fact) else ""
+#: Parts of a piece, and what is used on it: their sizes are not its own.
+_PARTS = frozenset(
+    "tenon hole recess mortise jaws spigot screw faceplate disc foot rim wall lid ring stem cup neck mouth base bead".split()
+) | {"depth hole", "thick part", "thin part"}
+
+
+def whole_sizes(project: Project) -> tuple[list[KeptFact], list[KeptFact]]:
+    """The stated sizes of the whole: (before turning, finished). Nothing of its parts."""
+    raw: list[KeptFact] = []
+    finished: list[KeptFact] = []
+    for kept in project.facts():
+        of = str(kept.fact.attrs.get("of") or "")
+        whole = kept.fact.item in ("diameter", "width", "height", "length") and of not in _PARTS
+        if (
+            kept.fact.kind != "dimension"
+            or kept.fact.status != "done"
+            or kept.fact.attrs.get("other_piece")
+            or not whole
+        ):
+            continue
+        early = kept.operation in ("select", "measure", "lay out", "mount")
+        (raw if of not in PIECES and (of in sections.RAW or early) else finished).append(kept)
+    return raw, finished
+
+
+def _size(project: Project, subject: str) -> str:
+    """The subject with its finished width as it was stated last, else the width of its blank; '' without either."""
+    raw, finished = whole_sizes(project)
+    for found, lead in ((finished[::-1], f"{subject}, "), (raw, f"{subject} from a ")):
+        best = next((k for k in found if k.fact.item in ("diameter", "width") and not k.doubtful), None)
+        if best:
+            part = "" if found is not raw else f"{best.fact.attrs.get('of') or 'blank'} "
+            return f"{lead}{part}{phrases.dimension(best.fact)}"
+    return ""
 
 
 def _join(wood: str, piece: str) -> str:

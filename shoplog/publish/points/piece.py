@@ -5,26 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from shoplog.log import KeptFact, Project
-from shoplog.publish import sections
 from shoplog.publish.evidence import Point, Witness, done
 from shoplog.publish.stated import statements
-from shoplog.publish.titles import PIECES
-
-NOT_THE_PIECE = (
-    "tenon",
-    "hole",
-    "recess",
-    "mortise",
-    "jaws",
-    "spigot",
-    "depth hole",
-    "screw",
-    "faceplate",
-    "disc",
-    "foot",
-    "rim",
-    "wall",
-)
+from shoplog.publish.titles import whole_sizes
 
 
 def wood(project: Project, see: Witness) -> Point:
@@ -33,17 +16,7 @@ def wood(project: Project, see: Witness) -> Point:
 
 def size(project: Project, see: Witness) -> Point:
     """The finished size; the size of the blank alone needs a look."""
-    found = [
-        k for k in done(project, "dimension")
-        if k.fact.item in ("diameter", "width", "height", "length")
-        and str(k.fact.attrs.get("of") or "") not in NOT_THE_PIECE
-    ]  # fmt: skip
-    raw = [
-        k for k in found
-        if str(k.fact.attrs.get("of") or "") not in PIECES
-        and (k.fact.attrs.get("of") in sections.RAW or k.operation in ("select", "measure", "lay out", "mount"))
-    ]  # fmt: skip
-    finished = [k for k in found if k not in raw]
+    raw, finished = whole_sizes(project)
     if not finished and raw:
         return Point(
             "size", "The size is given", "needs your eyes", see.of(*raw[:3]),
