@@ -119,8 +119,9 @@ def _given_title(name: str) -> str:
 
 #: Parts of a piece, and what is used on it: their sizes are not its own.
 _PARTS = frozenset(
-    "tenon hole recess mortise jaws spigot screw faceplate disc foot rim wall lid ring stem cup neck mouth base bead".split()
-) | {"depth hole", "thick part", "thin part"}
+    ("tenon", "hole", "depth hole", "recess", "mortise", "jaws", "spigot", "screw", "faceplate", "disc", "foot", "rim",
+     "wall", "lid", "ring", "stem", "cup", "neck", "mouth", "base", "bead", "thick part", "thin part")
+)  # fmt: skip
 
 
 def whole_sizes(project: Project) -> tuple[list[KeptFact], list[KeptFact]]:
