@@ -15,6 +15,8 @@ from shoplog.transcript import Cue, Transcript
 
 _SIGNS = {">=": " at least ", "<=": " at most ", "≥": " at least ", "≤": " at most ", ">": " over ", "<": " under "}
 _UNIT_AFTER = re.compile(r"(?<=\d)(rpm|grit|degf|degc|mm|cm|kg|lbs?|oz|min|h|in|ft|day|week|month|year|[msg%])\b", re.I)
+_UNITS = {unit.lower(): unit for unit in SI_UNITS}
+_PLAIN = re.compile(rf"(-?\d{{1,9}}(?:\.\d{{1,9}})?)\s*({'|'.join(map(re.escape, SI_UNITS))})?", re.I)
 _ALONE = re.compile(r"(\d )(in|ft|m|h|s|g|degf|degc)$", re.I)
 _ENDLESS = re.compile(r"\d{10,}")  # digits that are no number of the trade, and could overflow one
 #: Our own unit names to words that the reader of spoken numbers takes for units.
@@ -115,6 +117,9 @@ def _open(unit: str, side: _Side, value: float) -> Bounds:
 
 def one(text: str, kind: str | None = None) -> Bounds:
     """The single number or range of an option; its unit is empty where none was written. Raises InputError."""
+    if plain := _PLAIN.fullmatch(text.strip()):
+        # Written digits are what they are; only spoken ones may be a fraction run together ("58" for five eighths).
+        return Bounds(_UNITS.get((plain[2] or "").lower(), ""), about=float(plain[1]))
     stream = tokens(_ALONE.sub(lambda m: m[1] + _SPELLED.get(m[2].lower(), m[2]), text.strip()))
     found = quantities(stream)
     amount = _amount(stream, found[0]) if len(found) == 1 else None
