@@ -116,6 +116,47 @@ def test_nothing_found_names_the_condition_that_excluded_everything(empty: sqlit
     assert "The log holds no fact of --kind moisture" == list(told(search(empty, understand("moisture"))))[1]
 
 
+def test_what_stands_beside_is_the_nearest_there_is(empty: sqlite3.Connection) -> None:
+    """A tool named within minutes, else in the same recording, else on the same piece; a wait in the same breath."""
+    skew = Fact("tool", "skew chisel", start=0, quote="said here")
+    put(empty, "Near", [skew, speed(900, start=60), speed(400, start=900)])
+    put(empty, "Far", [skew, speed(700, start=900)], day=2)
+    found = search(empty, understand("speed with the skew")).found
+    assert [900.0] == [f.kept.fact.value for f in found]
+    epoxy = Fact("adhesive", "epoxy", start=0, quote="said here")
+    waits = [Fact("duration", value=v, unit="h", start=s, quote="said here") for v, s in ((12, 5), (2, 120))]
+    put(empty, "Wait", [epoxy, *waits], day=3)
+    assert [12.0] == [f.kept.fact.value for f in search(empty, understand("how long did the epoxy take")).found]
+
+
+def test_a_lasting_number_holds_until_the_next_one(empty: sqlite3.Connection) -> None:
+    """The moisture at a crack is the reading stated nearest in time."""
+    wet, dry = (Fact("moisture", value=v, unit="%", start=s, quote="said here") for v, s in ((40, 0), (12, 500)))
+    cracks = [
+        Fact("defect", "crack", start=s, quote="said here", attrs={"where": w}) for s, w in ((30, "rim"), (510, "foot"))
+    ]
+    put(empty, "A", [wet, dry, *cracks])
+    found = search(empty, understand("cracked below 20 percent")).found
+    assert ["foot"] == [f.kept.fact.attrs["where"] for f in found]
+
+
+def test_the_nearest_is_shown_where_nothing_meets_all(empty: sqlite3.Connection) -> None:
+    """Below the reason stands what meets all other conditions."""
+    put(empty, "A", [Fact("species", "elm", quote="said here"), speed(500), speed(600)])
+    answer = search(empty, understand("speed over 900 on elm"))
+    assert ("--number 900rpm..", [600.0, 500.0]) == (
+        answer.without,
+        sorted((f.kept.fact.value or 0 for f in answer.instead), reverse=True),
+    )
+
+
+def test_woods_of_which_something_is_true(conn: sqlite3.Connection) -> None:
+    """Which woods cracked: the woods of the pieces with cracks, a denial is none."""
+    summary = search(conn, understand("which woods cracked")).summary
+    assert summary is not None
+    assert {"elm": 1, "madrone": 1, "hard maple": 1, "black cherry": 1} == {g.name: g.count for g in summary.woods}
+
+
 def test_the_summary_has_range_median_operations_and_diameters(conn: sqlite3.Connection) -> None:
     """Numbers are told as range and median, together and by operation and diameter."""
     summary = search(conn, understand("speeds on cherry")).summary

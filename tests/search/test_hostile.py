@@ -27,7 +27,7 @@ def test_full_text_syntax_is_only_words(log_file: Path, question: str) -> None:
 
 
 WORDS = (
-    "what speed cherry over 12 inch 3/8 gouge last year no crack below % half how long did i AND OR NOT ( ) \" * when "
+    'what speed cherry over 12 inch 3/8 gouge last year no crack below % half how long did i AND OR NOT ( ) " * when '
     "sand who , . ½ to"
 ).split()
 
