@@ -137,7 +137,9 @@ class _Reader:
             after = self.at(j)
             if after in ("oh", "o") and self.at(j + 1) in SMALL and 0 < SMALL[self.at(j + 1)] < 10:
                 low = SMALL[self.at(j + 1)]
-                return Amount(i, j + 2, group * 100 + low, count=group * 100 + low, time=_time(group, low))
+                return Amount(
+                    i, j + 2, group * 100 + low, count=group * 100 + low, time=_time(group, low), parts=(group, low)
+                )
             below = self._below_hundred(j) if after in TENS or (after in SMALL and SMALL[after] > 9) else None
             if below is not None and not (group >= 20 and group % 10 == 0 and below[0] < 10):
                 low, end = below

@@ -12,6 +12,7 @@ from typing import cast
 
 from shoplog.extract.clauses import Clauses
 from shoplog.extract.lexicon import Cue, Hit
+from shoplog.extract.numbers import is_number_word
 from shoplog.extract.stream import COMMA, Stream
 from shoplog.extract.wordset import wordset
 from shoplog.facts import Status
@@ -107,12 +108,12 @@ class Statuses:
             if (
                 rank == "planned"
                 and text[end - 1] == "to"
-                and end < len(text)
-                and text[end].isdigit()
                 and text[start] == "going"
+                and end < len(text)
+                and is_number_word(text[end])
+                and text[start - 1 : start] not in (["i'm"], ["we're"], ["not"], ["am"], ["are"])
             ):
-                # "I'm going to 320": the plan is the going.
-                return _Scope(end, high, rank, start)
+                return None  # "half an inch at the top, going to nine sixteenths by the bottom"
             if end >= high and end < len(text) and end - start:
                 high = clauses.clause(end)[1] if clauses.sentence(start)[1] > end else high
             return _Scope(end, high, rank, start)
@@ -147,7 +148,9 @@ class Statuses:
                 if border[k] >= COMMA and k > end + 1 and text[k] not in ("or", "no", "and", "nor"):
                     stop = k
                     break
-                if text[k] in ("just", "only", "and") and k > end + 1 and text[k + 1 : k + 2] not in (["no"],):
+                if text[k] in ("from", "at", "since", "because", "then") or (
+                    text[k] in ("just", "only", "and") and k > end + 1 and text[k + 1 : k + 2] not in (["no"],)
+                ):
                     stop = k
                     break
             return _Scope(end, stop, rank, start)
@@ -305,6 +308,8 @@ class Statuses:
             return False
         at = self._clauses.starts[index + 1]
         head = self._stream.text[at : at + 4]
+        if head[:1] == ["but"] and "thinking" in self._stream.text[self._clauses.starts[index] : at]:
+            return True
         return head[:3] in (
             ["but", "i'm", "not"],
             ["but", "not", "today"],

@@ -149,6 +149,12 @@ def _measure(reading: Reading, quantity: Quantity) -> tuple[str | None, int, flo
             break
         if word == "in" and reading.next(k + 1) in ("diameter", "length", "height", "width", "depth", "thickness"):
             return _AFTER[reading.text[k + 1]], k + 2, 0.93
+        if (
+            word == "down"
+            and k == end
+            and any(w in ("hole", "drilled", "depth", "drill") for w in reading.before(k, 14))
+        ):
+            return "depth", k + 1, 0.8
         if word in _AFTER:
             if reading.next(k + 1) == "grind":
                 break

@@ -169,6 +169,8 @@ def _bare(reading: Reading, index: int, quantity: Quantity, last_end: int) -> fl
         return 0.0
     if reading.near("humid", q, 12, 4) or (reading.in_clause("temp", q) and reading.near("inside", q, 6, 6)):
         return 0.0
+    if before[-2:] == ["reading", "of"] and top <= 60:
+        return 0.65
     if last in ("reads", "reading") and top <= 60 and not reading.near("temp", q, 5, 3):
         return 0.65
     if last == "from" and q - last_end == 1:

@@ -54,7 +54,7 @@ GRITS = frozenset(
 )
 #: What may follow a number that stands alone; anything else is taken for the thing that is counted.
 _FREE = wordset(
-    "and then but so or to with on for at in now because if when where which it's it i'm i i've i'll that that's "
+    "turns and then but so or to with on for at in now because if when where which it's it i'm i i've i'll that that's "
     "the this is was all up down through as while until before again today here just maybe forward give "
     "thereabouts roughly kick are were came left between sorry no make reverse backwards after instead from "
     "nothing not there's we're we let's you they by my a an even feels sounds looks seems since once only though "
@@ -101,7 +101,8 @@ HOLDERS = {
     "strips": "strip",
 }
 _SPEED_VERBS = wordset(
-    "dropping bumping cranking speeding slowing backing upped rough detail sand hollow reduce reduced backed drop "
+    "eased ease turns dropping bumping cranking speeding slowing backing upped rough detail sand hollow reduce "
+    "reduced backed drop"
     "bumped bump crank cranked slow slowed dropped turned turn taken take took brought bring running run runs "
     "spinning spin going starting start started set kicked knock knocked back up down sitting holding spun speed"
 )
@@ -210,6 +211,8 @@ def _grit(reading: Reading, index: int, quantity: Quantity, memory: Memory) -> f
     score += min(1.3 * run, 4.0)
     if _ladder(reading, index) >= 3:
         score += 2.0
+    if _falls(reading, index):
+        score -= 2.5
     if quantity.link in ("through", "up to"):
         score += 3.0
     elif quantity.link == "to":
@@ -302,7 +305,11 @@ def _speed(reading: Reading, index: int, quantity: Quantity, memory: Memory, top
     ):
         score -= 2.0
     if any(w in ("kick", "begin", "start") for w in reading.after(end, 3)) and reading.next(end) == "to":
-        score, context = score + 1.0, True
+        score, context = score + 1.5, True
+    if reading.next(end) == "turns":
+        score, context = score + 2.0, True
+    if _falls(reading, index):
+        score += 1.2
     alone = (q == 0 or reading.border[q] >= PAUSE) and (end >= reading.n or reading.border[end] >= COMMA)
     if alone and (context or since < 400):
         score += 1.0
@@ -353,6 +360,19 @@ def _ladder(reading: Reading, index: int) -> int:
     while last + 1 < len(numbers) and last - first < 8 and _step(reading, numbers[last], numbers[last + 1]):
         last += 1
     return last - first + 1
+
+
+def _falls(reading: Reading, index: int) -> bool:
+    """Whether a number is one end of "from twelve hundred to eight hundred": grits never go down."""
+    for left, right in ((index, index + 1), (index - 1, index)):
+        if left < 0 or right >= len(reading.quantities):
+            continue
+        a, b = reading.quantities[left], reading.quantities[right]
+        high, low = a.read("count")[0], b.read("count")[0]
+        if high is not None and low is not None and high > low >= 50 and a.unit is None:
+            if reading.text[a.end : b.start] in (["to"], ["down", "to"], ["back", "to"]):
+                return True
+    return False
 
 
 def _step(reading: Reading, low: Quantity, high: Quantity) -> bool:

@@ -239,6 +239,14 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> Found | No
         and not reading.near("sand", start, 30, 12)
     ):
         return _timed(reading, start, end, (hour, minute))
+    if (
+        paired
+        and minute in (15, 30, 45)
+        and last in wordset("here see already gone")
+        and follows in ("and", "so", "already", "now")
+        and not any(reading.near(topic, start, 15, 6) for topic in ("lathe", "sand", "speed"))
+    ):
+        return _timed(reading, start, end, (hour, minute))
     if its and paired and (free or reading.border[min(end, reading.n - 1)] >= COMMA):
         if minute % 5 and "." not in token and amount.parts is None:
             return None
