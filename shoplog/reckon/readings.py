@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -92,17 +93,21 @@ def grams_of(stated: Stated) -> float:
 
 
 def known_moisture(stated: Sequence[Stated], run: Sequence[Stated]) -> tuple[int, Measured] | None:
-    """Which weighing of a run has a moisture measured with it (same recording, or within a day), and that measuring.
+    """Which weighing of a run has a moisture measured with it (within a day), and that measuring.
 
     Of several the driest: meters are right below fibre saturation and only say "wet" above it.
     """
     measured = measurings(stated)
-    found = [
-        (index, m)
-        for index, weighing in enumerate(run)
-        for m in measured
-        if m.first.recording_id == weighing.recording_id or abs(m.order - weighing.order) <= DAY
-    ]
+    orders = [m.order for m in measured]
+    found: list[tuple[int, Measured]] = []
+    for index, weighing in enumerate(run):
+        first, last = bisect_left(orders, weighing.order - DAY), bisect_right(orders, weighing.order + DAY)
+        # Undated recordings stand an hour apart in the order, which says nothing: only the same one counts there.
+        found += [
+            (index, m)
+            for m in measured[first:last]
+            if m.first.recording_id == weighing.recording_id or (m.first.when and weighing.when)
+        ]
     return min(found, key=lambda pair: (pair[1].percent, abs(pair[1].order - run[pair[0]].order)), default=None)
 
 
