@@ -16,6 +16,8 @@ from shoplog.timeline.defect_words import change_of, sentence_of, where_of, word
 NEAR = 150.0
 #: The same defect named without an article within so many seconds is the same one.
 SAME_BREATH = 45.0
+#: "That crack" is the one spoken of last if it was within so many seconds.
+IN_HAND = 600.0
 #: A size so much larger than the largest before is growth, not another measuring.
 GROWN = 1.05
 #: How much of the words before a defect tells whether it is a known one, characters.
@@ -72,6 +74,11 @@ class _Remark:
         place = self.text.find(self.fact.quote) if self.fact.quote else -1
         before = self.text[:place] if place >= 0 else ""
         return bool(words().known.search(before) or words().known_first.match(self.fact.quote))
+
+    def is_pointed_at(self) -> bool:
+        """True for "that crack": the one in hand, wherever else the words go."""
+        place = self.text.find(self.fact.quote) if self.fact.quote else -1
+        return place >= 0 and bool(re.search(r"\bthat\s+(?:\w+\s+)?$", self.text[:place], re.IGNORECASE))
 
     def is_landmark(self) -> bool:
         """True where the defect is named only to say where another thing lies ("next to the knot")."""
@@ -186,6 +193,9 @@ def _same(remark: _Remark, row: Sequence[_Line], where: str | None, change: Defe
         return None
     new = fact.attrs.get("change") == "new"
     definite = change != "seen" or remark.is_definite()
+    pointed = remark.is_pointed_at() and latest.last_at[0] == remark.take
+    if pointed and not new and fact.start - latest.last_at[1] <= IN_HAND:
+        return latest
     if where is not None:
         here = [line for line in row if line.where == where]
         unplaced = [line for line in row if line.where is None]
