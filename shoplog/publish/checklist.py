@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 
 from shoplog.log import Project
@@ -57,8 +59,20 @@ def checklist(
         *published.left_out(project, see),
         *own_points(project, own, see),
     ]
+    points = _told_apart(points)
     by_hand = settled or {}
     return tuple(p.settled(by_hand[p.key][1]) if p.key in by_hand else p for p in points)
+
+
+def _told_apart(points: Sequence[Point]) -> list[Point]:
+    """Points whose keys are alike get a number, in order; a key says what it is about, so that it stays the same."""
+    seen: Counter[str] = Counter()
+    result = []
+    for point in points:
+        seen[point.key] += 1
+        n = seen[point.key]
+        result.append(point if n == 1 else replace(point, key=f"{point.key}-{n}"))
+    return result
 
 
 def missing(points: Sequence[Point]) -> bool:

@@ -11,6 +11,7 @@ from typing import Any, Literal
 
 from shoplog.log import KeptFact, Project, Take
 from shoplog.publish.due import due_date
+from shoplog.publish.phrases import slug
 from shoplog.publish.stated import order_of, own_takes, remark, spoken, statements
 from shoplog.timeline.course import Course
 from shoplog.times import stamp
@@ -98,7 +99,7 @@ def follow_ups(
         said = start.moment.date() if start and start.moment else None
         found.append(
             _made(
-                project, take.recording.id, cue.start, text, " ".join(_content(text)[:4]), taken,
+                project, take.recording.id, cue.start, text, " ".join(content(text)[:4]), taken,
                 public=f"“{text}”", state=state, answer=answer, said_on=said, due_words=due_words,
                 due=due_date(due_words, said) if said and due_words else None,
             )
@@ -134,10 +135,10 @@ def _made(
 ) -> FollowUp:
     import hashlib
 
-    slug = "-".join(re.findall(r"[^\W_]+", about.lower())) or "promise"
-    key, n = slug, 2
+    base = slug(about) or "promise"
+    key, n = base, 2
     while key in taken:
-        key, n = f"{slug}-{n}", n + 1
+        key, n = f"{base}-{n}", n + 1
     taken.add(key)
     recording = project.recording(recording_id)
     # The content of the file names the recording for good: a renamed file or project keeps its calendar entries.
@@ -191,13 +192,13 @@ def _answer(project: Project, course: Course, promise: KeptFact, least: float) -
         days = _days_between(course, promise, kept)
         if kept.id != promise.id and days is not None and days >= least:
             return "perhaps" if kept.doubtful else "answered", f"“{remark(project, kept)}” at {stamp(kept.fact.start)}"
-    words = _content(item)
+    words = content(item)
     said_on_day = course.days_of.get(promise.id, 1)
     for take, cue in spoken(project):
         start = course.starts.get(take.recording.id)
         later = order[take.recording.id] > order.get(promise.recording_id, 0)
         late = start is None or start.day - said_on_day >= least
-        if later and late and words and all(any(w[:5] == c[:5] for c in _content(cue.text)) for w in words):
+        if later and late and words and all(any(w[:5] == c[:5] for c in content(cue.text)) for w in words):
             return "perhaps", f"“{cue.text}” at {stamp(cue.start)}"
     for kept in statements(project, "checklist", "clock", uses=("evidence",)):
         jump = kept.fact.attrs.get("days_later")
@@ -329,7 +330,7 @@ _COMMON = frozenset(
 )
 
 
-def _content(text: str) -> list[str]:
+def content(text: str) -> list[str]:
     """The words that say what it is about."""
     return [
         w
@@ -352,11 +353,11 @@ def _to_viewers(project: Project, facts: tuple[KeptFact, ...]) -> list[tuple[Tak
 
 def _shown_later(project: Project, take: Take, promise: Cue) -> tuple[State, str]:
     """A later remark about the same things may be what was promised: for the maker to hear."""
-    words = {w[:6] for w in _content(promise.text)}
+    words = {w[:6] for w in content(promise.text)}
     order = {t.recording.id: n for n, t in enumerate(own_takes(project))}
     for other, cue in spoken(project):
         after = (order[other.recording.id], cue.start) > (order[take.recording.id], promise.start)
-        shared = words & {w[:6] for w in _content(cue.text)}
+        shared = words & {w[:6] for w in content(cue.text)}
         if after and len(shared) >= 2:
             return "perhaps", f"“{cue.text}” at {stamp(cue.start)}"
     return "open", ""

@@ -21,7 +21,7 @@ from shoplog.publish.followups import FollowUp, follow_ups
 from shoplog.publish.limits import Limits, load_limits
 from shoplog.publish.points import own as own_points
 from shoplog.publish.programme import Programme, end_to_end
-from shoplog.publish.stated import remark
+from shoplog.publish.stated import doubted, remark
 from shoplog.timeline.course import Course
 from shoplog.transcript import Cue, Word
 from shoplog.transcript_files import to_srt, to_vtt
@@ -89,6 +89,7 @@ def pack(
 
     Raises InputError on a settings file or template that can't be used.
     """
+    project = doubted(project)
     return Pack(
         project, course, programme or end_to_end(project), follow_ups(project, course, answered),
         load_limits(config) if config else Limits(), config, settled or {}, vocabulary, tuple(added),

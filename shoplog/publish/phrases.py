@@ -185,3 +185,8 @@ _PROPER = re.compile(
 def proper(text: str) -> str:
     """``African blackwood``, ``Danish oil``: names of places keep their capital."""
     return _PROPER.sub(lambda m: m[0].title(), text)
+
+
+def slug(*words: str) -> str:
+    """A key that a person can type, from words: ``weight-two-weeks``."""
+    return "-".join(re.findall(r"[^\W_]+", " ".join(words).lower()))

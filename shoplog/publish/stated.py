@@ -6,6 +6,7 @@ Every part of publishing takes its statements from here, so that a plan, a habit
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from typing import Literal
 
 from shoplog.log import KeptFact, Project, Take
@@ -82,3 +83,20 @@ def remark(project: Project, kept: KeptFact) -> str:
         if c.trust != "dropped" and c.start < max(kept.fact.end, kept.fact.start + 0.01) and c.end > kept.fact.start
     ]
     return " ".join(around) or " ".join(kept.fact.quote.split())
+
+
+def doubted(project: Project) -> Project:
+    """The same with what was stated in doubtful remarks marked as doubtful, unless it is confirmed."""
+    takes = []
+    for take in project.takes:
+        shaky = [(c.start, c.end) for c in take.cues if c.trust == "doubtful"]
+        takes.append(replace(take, facts=tuple(_marked(k, shaky) for k in take.facts)) if shaky else take)
+    return replace(project, takes=tuple(takes))
+
+
+def _marked(kept: KeptFact, shaky: list[tuple[float, float]]) -> KeptFact:
+    at = kept.fact.start
+    if kept.doubtful or kept.verdict or not any(start <= at < end for start, end in shaky):
+        return kept
+    attrs = {**kept.fact.attrs, "doubt": ["the remark was heard with doubt"]}
+    return replace(kept, fact=replace(kept.fact, attrs=attrs))

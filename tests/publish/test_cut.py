@@ -74,7 +74,7 @@ def test_a_repair_without_its_crack_is_missing_from_the_checklist() -> None:
     cut, _ = _cut(case, [(1, 28.0, 150.0), (2, 85.0, 200.0), (3, 0.0, 60.0)])
     made = case.pack(programme=align(case.project, cut).programme)
     states = {p.key: p.state for p in made.checklist()}
-    assert "missing" == states["defect-1"]
+    assert "missing" == states["defect-crack-rim"]
     assert "missing" == states["thanks-wenna-talbrick"]
     assert any("Not in the cut" in note for note in made.description.notes)
 

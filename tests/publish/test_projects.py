@@ -94,3 +94,20 @@ def test_a_look_too_early_answers_no_promise() -> None:
 
     assert "open" == state("2026-01-11")
     assert "answered" == state("2026-07-12")
+
+
+def test_what_was_heard_with_doubt_is_a_blank() -> None:
+    """A remark that the hearing does not trust makes no statement, however sure its reading is."""
+    speed = {"kind": "speed", "value": 850, "unit": "rpm"}
+    lines = [
+        {"at": 1, "say": "It runs at 850 now.", "trust": "doubtful", "facts": [speed]},
+        {
+            "at": 20,
+            "say": "And now at 900.",
+            "trust": "doubtful",
+            "facts": [{**speed, "value": 900, "verdict": "accept"}],
+        },
+    ]
+    text = made("x", [{"name": "a.mp4", "lines": lines}]).pack().description.text
+    assert "[check: 850 rpm" in text
+    assert "900 rpm" in text.replace("[check: 900", "")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from shoplog.log import KeptFact, Project
+from shoplog.publish import phrases
 from shoplog.publish.evidence import Point, State, Witness
 from shoplog.publish.stated import order_of, statements
 from shoplog.timeline.course import Course
@@ -20,7 +21,7 @@ STANDING = {"seen": "there", "worse": "worse", "reopened": "open again"}
 
 def defects(project: Project, course: Course, see: Witness) -> Iterator[Point]:
     facts = {k.id: k for k in project.facts()}
-    for n, defect in enumerate(course.defects, 1):
+    for defect in course.defects:
         events = [facts[e.fact_id] for e in defect.events if e.fact_id in facts]
         if not events:
             continue
@@ -49,7 +50,13 @@ def defects(project: Project, course: Course, see: Witness) -> Iterator[Point]:
                 "missing",
                 f"The last word is that it is {STANDING[defect.state]}: say how it ended, or that it is still there.",
             )
-        yield Point(f"defect-{n}", title, state, evidence, do)
+        yield Point(
+            f"defect-{phrases.slug(defect.item, defect.where or '', str(defect.piece) if course.pieces > 1 else '')}",
+            title,
+            state,
+            evidence,
+            do,
+        )
     if not course.defects:
         denied = [
             k for k in statements(project, "checklist", "defect", uses=("evidence",)) if k.fact.status == "denied"

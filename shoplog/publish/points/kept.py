@@ -24,7 +24,7 @@ def waits(project: Project, course: Course, see: Witness) -> Iterator[Point]:
         "short": ("missing", "The wait was cut short: say so, or wait and say what came of it."),
         "unknown": ("needs your eyes", "Nothing says how long was really waited; say it if you know."),
     }
-    for n, wait in enumerate(set_waits.waits(project, course), 1):
+    for wait in set_waits.waits(project, course):
         state, do = states[wait.verdict]
         who = "The label's wait" if wait.wait.fact.status != "planned" else "The wait"
         title = (
@@ -33,7 +33,7 @@ def waits(project: Project, course: Course, see: Witness) -> Iterator[Point]:
         if wait.wait.doubtful and state != "needs your eyes":
             state, do = "needs your eyes", "The wait itself was heard with doubt; listen."
         evidence = see.of(wait.wait) + ((Evidence(wait.evidence),) if wait.evidence else ())
-        yield Point(f"wait-{n}", title, state, evidence, do)
+        yield Point(f"wait-{phrases.slug(wait.product, phrases.amount(wait.wait.fact))}", title, state, evidence, do)
 
 
 def promised(

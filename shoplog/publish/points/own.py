@@ -11,6 +11,7 @@ from pathlib import Path
 from shoplog.errors import InputError
 from shoplog.log import Project
 from shoplog.publish.evidence import Point, Witness
+from shoplog.publish.phrases import slug
 from shoplog.publish.stated import spoken
 
 OWN_POINTS = "checklist.toml"
@@ -44,7 +45,7 @@ def load_own(folder: Path) -> tuple[OwnPoint, ...]:
         words = [words] if isinstance(words, str) else words
         if not isinstance(title, str) or not title.strip() or not all(isinstance(w, str) for w in words):
             raise InputError(f"{path}: each [[point]] needs a title, and words as a list of phrases.")
-        key = str(row.get("key") or "-".join(re.findall(r"[^\W_]+", title.lower())))
+        key = str(row.get("key") or slug(title))
         points.append(OwnPoint(f"own-{key}", title.strip(), tuple(words), str(row.get("do") or "")))
     return tuple(points)
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from shoplog.log import KeptFact, Project
 from shoplog.publish import gifts, phrases
 from shoplog.publish.evidence import Evidence, Point, State, Witness, done
+from shoplog.publish.followups import content
 from shoplog.publish.stated import remark
 
 _THANKING = re.compile(
@@ -22,7 +23,7 @@ def thanks(project: Project, see: Witness) -> Iterator[Point]:
         by_name.setdefault(str(kept.fact.item or "somebody"), []).append(kept)
     for item, group in by_name.items():
         name = phrases.name_in(" ".join(remark(project, k) for k in group), item)
-        key = "thanks-" + "-".join(re.findall(r"[^\W_]+", item.lower()))
+        key = f"thanks-{phrases.slug(item)}"
         spelled = any(k.verdict in ("accept", "change", "add") for k in group)
         said = any(_THANKING.search(remark(project, k)) for k in group)
         if see.programme.is_cut and all(see.cut_out(k) for k in group):
@@ -42,26 +43,25 @@ def thanks(project: Project, see: Witness) -> Iterator[Point]:
 def disclosures(project: Project, see: Witness) -> Iterator[Point]:
     law = "US: 16 CFR Part 255; laws differ by country."
     found = gifts.gifts(project)
-    for n, gift in enumerate(found, 1):
+    for gift in found:
         evidence: tuple[Evidence, ...] = (see.at(gift.recording_id, gift.start, gift.quote),)
+        key = f"disclosure-{phrases.slug(' '.join(content(gift.quote)[:3]))}"
         title = "What was received free, lent or paid for is disclosed"
         shown = gift.told_at is not None and (
             not see.programme.is_cut or see.programme.at(gift.recording_id, gift.told_at) is not None
         )
         if gift.told and shown:
-            yield Point(
-                f"disclosure-{n}", title, "good", (*evidence, see.at(gift.recording_id, gift.told_at or 0, gift.told))
-            )
+            yield Point(key, title, "good", (*evidence, see.at(gift.recording_id, gift.told_at or 0, gift.told)))
         elif gift.state == "thanks":
             do = f"From a person it is usually a thank-you; disclose it if they sell or you promote them ({law})"
-            yield Point(f"disclosure-{n}", title, "needs your eyes", evidence, do)
+            yield Point(key, title, "needs your eyes", evidence, do)
         else:
             lead = "The cut leaves the telling out: s" if gift.told else "S"
             do = (
                 f"{lead}ay clearly, in the video and at the top of the description, that it was given, lent or paid "
                 f"for ({law})"
             )
-            yield Point(f"disclosure-{n}", title, "missing", evidence, do)
+            yield Point(key, title, "missing", evidence, do)
     if not found:
         yield Point(
             "disclosure", "Nothing received free, lent or paid for goes untold", "needs your eyes", (),
