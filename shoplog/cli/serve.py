@@ -155,6 +155,7 @@ def _serve(
 
     import uvicorn
 
+    from shoplog.web import standing
     from shoplog.web.options import Options
     from shoplog.web.server import datasette_for, take_over_errors
 
@@ -163,7 +164,7 @@ def _serve(
         author=getpass.getuser(), inbox=watcher.tell if watcher else None,
     )  # fmt: skip
     take_over_errors()
-    app = datasette_for(path, options).app()
+    app = datasette_for(path, options, standing.secret()).app()
     server = uvicorn.Server(uvicorn.Config(app, log_level="warning", server_header=False, lifespan="on"))
 
     def when_ready() -> None:

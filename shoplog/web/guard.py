@@ -37,9 +37,11 @@ TABLE_POLICY = (
 )
 #: The only addresses that take a POST, all of them ours.
 WRITES = re.compile(r"/(fact/\d+/(accept|reject|change)|correction/\d+/undo|project/\d+/settle|words/forget)")
+#: Of Datasette's own addresses under /-/ only these are needed; others tell of the machine.
+STATIC = ("/-/static/", "/-/static-plugins/")
 #: A form of ours is far smaller.
 BODY_LIMIT = 64 * 1024
-CSRF_COOKIE = re.compile(r"(?:^|;\s*)ds_csrftoken=")
+CSRF_COOKIE = re.compile(r"(?:^|;\s*)ds_csrftoken=([^;\s]*)")
 
 
 def guard(app: App, options: Options) -> App:
@@ -59,9 +61,11 @@ def guard(app: App, options: Options) -> App:
             return
         if scope["method"] == "POST":
             body = await _body(receive)
-            problem = None if body is None else form_problem(body)
-            if body is None or problem:
-                await _refuse(send, 413 if body is None else 400, problem or "That was more than a form can hold.")
+            if body is None:
+                await _refuse(send, 413, "That was more than a form can hold.")
+                return
+            if problem := form_problem(body, headers.get("cookie", "")):
+                await _refuse(send, *problem)
                 return
             receive = _replay(body, receive)
         await app(scope, receive, _dressed(send, scope["path"].endswith(".csv")))
@@ -84,6 +88,8 @@ def refused(scope: Mapping[str, Any], headers: Mapping[str, str], options: Optio
         and not password_right(headers.get("authorization", ""), options.password)
     ):
         return 401, "A password is needed."
+    if scope["path"].startswith("/-/") and not scope["path"].startswith(STATIC):
+        return 404, "There is no page at this address."
     writes = WRITES.fullmatch(scope["path"])
     if scope["method"] in ("GET", "HEAD") and not writes:
         return None
@@ -140,14 +146,18 @@ def password_right(header: str, password: str) -> bool:
     return hmac.compare_digest(given.partition(b":")[2], password.encode())
 
 
-def form_problem(body: bytes) -> str | None:
-    """Why a form can't be read, None if it can; the layers below would raise."""
+def form_problem(body: bytes, cookies: str) -> tuple[int, str] | None:
+    """(status, sentence) for a form that is not taken; the layers below would raise, or say it in other words.
+
+    Whether the token is one of ours at all is checked below, by its signature.
+    """
     try:
         form = parse_qs(body.decode("utf-8"), errors="strict", keep_blank_values=True)
     except ValueError:
-        return "The form could not be read; go back and send it again."
-    if not all(token.isascii() for token in form.get("csrftoken", [])):
-        return "The form's token could not be read; go back and open the page again."
+        return 400, "The form could not be read; go back and send it again."
+    cookie = CSRF_COOKIE.search(cookies)
+    if not cookie or form.get("csrftoken") != [cookie[1]]:
+        return 403, "This page was opened before shoplog was started again; go back, open it again and repeat."
     return None
 
 

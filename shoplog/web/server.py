@@ -11,13 +11,17 @@ from shoplog.web.options import Options, bind
 SQL_MILLISECONDS = 1500
 
 
-def datasette_for(path: Path, options: Options) -> Any:
-    """The Datasette that serves the log at ``path``; ``.app()`` is the ASGI application."""
+def datasette_for(path: Path, options: Options, secret: str | None = None) -> Any:
+    """The Datasette that serves the log at ``path``; ``.app()`` is the ASGI application.
+
+    ``secret`` signs the forms' tokens; one that is kept lets open pages outlive a restart.
+    """
     from datasette.app import Datasette, DatasetteClient
     from datasette.database import Database
 
     served = Datasette(
         [],
+        secret=secret,
         metadata={"title": "shoplog"},
         settings={
             "sql_time_limit_ms": SQL_MILLISECONDS,

@@ -24,6 +24,8 @@ RATE = 48_000
 BITS = 40_000
 #: Copies kept, bytes; the longest unused go first.
 CACHE_LIMIT = 2 * 1024**3
+#: Copies that are made at the same time.
+MOST_AT_ONCE = 2
 #: The longest recording that is made ready, seconds of work.
 PATIENCE = 900.0
 
@@ -38,6 +40,8 @@ async def small_copy(clip: Clip, form: str) -> Path:
         os.utime(target)
         return target
     folder.mkdir(parents=True, exist_ok=True)
+    while target not in _under_way and len(_under_way) >= MOST_AT_ONCE:
+        await asyncio.sleep(0.2)
     if target not in _under_way:
         _under_way[target] = asyncio.ensure_future(_make(clip, target, form))
         _under_way[target].add_done_callback(lambda _: _under_way.pop(target, None))

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
+import secrets
 import socket
 import time
 import urllib.request
+from contextlib import suppress
 from pathlib import Path
 
 from shoplog.errors import InputError
 from shoplog.files import write_whole
+from shoplog.settings import config_folder
 
 #: The address at which running pages say which log they show.
 HERE = "/here.json"
@@ -59,6 +63,22 @@ def _answers(address: str, name: str) -> bool:
 def note(database: Path, address: str) -> None:
     """Write down where this log is shown."""
     write_whole(record_of(database), json.dumps({"address": address}))
+
+
+def secret() -> str:
+    """What signs the forms' tokens: made once, kept among the person's own files, readable by that person only."""
+    file = config_folder() / "pages.key"
+    try:
+        return file.read_text(encoding="ascii")
+    except FileNotFoundError:
+        file.parent.mkdir(parents=True, exist_ok=True)
+        made = secrets.token_hex(32)
+        with (
+            suppress(FileExistsError),
+            os.fdopen(os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as out,
+        ):
+            out.write(made)
+        return file.read_text(encoding="ascii")
 
 
 def clear(database: Path) -> None:

@@ -42,11 +42,11 @@ def shop(written: Path, tmp_path: Path) -> Path:
 class Pages:
     """The pages of a log, asked one request at a time, with a browser's cookies."""
 
-    def __init__(self, database: Path, options: Options) -> None:
+    def __init__(self, database: Path, options: Options, secret: str | None = None) -> None:
         self.database = database
         take_over_errors()
         self.loop = asyncio.new_event_loop()
-        self.datasette = datasette_for(database, options)
+        self.datasette = datasette_for(database, options, secret)
         self.cookies: dict[str, str] = {}
 
     def ask(self, method: str, path: str, **more: Any) -> Any:
@@ -72,7 +72,8 @@ class Pages:
         return self.ask("POST", path, data={**hidden, **form}, headers=headers, **more)
 
     def close(self) -> None:
-        pm.register(datasette.handle_exception, "datasette.handle_exception")
+        if not pm.has_plugin("datasette.handle_exception"):
+            pm.register(datasette.handle_exception, "datasette.handle_exception")
         for database in self.datasette.databases.values():
             database.close()
         self.loop.close()

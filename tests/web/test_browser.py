@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from shoplog.store import open_database, queries
+from shoplog.store import open_database, queries, transaction
 from shoplog.web.options import Options
 from shoplog.web.server import datasette_for
 
@@ -188,6 +188,21 @@ def test_sound_that_the_browser_cannot_play_comes_as_a_small_copy(page: Any, sho
         page.get_by_role("link", name="Hear it at 0:20").first.click()
     at = _playing(page)
     assert 19.5 < at < 24
+
+
+def test_progress_is_live(page: Any, shop: Path) -> None:
+    """While a recording is heard its share moves on the page; when it is done the page says so, without a reload."""
+    page.goto("/recordings")
+    page.get_by_text("40 %").wait_for()
+    page.wait_for_timeout(2500)  # so that the page has asked once
+    conn = open_database(shop)
+    with transaction(conn):
+        conn.execute('update part set "end" = 2.4')
+    page.get_by_text("80 %").wait_for()
+    with transaction(conn):
+        conn.execute("update recording set state = 'done' where state = 'hearing'")
+    conn.close()
+    page.get_by_text("being heard").wait_for(state="detached")
 
 
 @pytest.mark.parametrize("look", ["light", "dark", "phone"])

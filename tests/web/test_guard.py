@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -74,7 +75,7 @@ def _status(path: str, **more: dict[str, str]) -> Asked:
     [
         pytest.param(_status("/fact/4/accept"), 303, id="as the page does it"),
         pytest.param(_status("/fact/4/accept", form={"csrftoken": "wrong"}), 403, id="wrong token"),
-        pytest.param(_status("/fact/4/accept", form={"csrftoken": "ü"}), 400, id="odd token"),
+        pytest.param(_status("/fact/4/accept", form={"csrftoken": "ü"}), 403, id="odd token"),
         pytest.param(_status("/fact/4/accept", headers={"cookie": ""}), 403, id="no cookie"),
         pytest.param(_status("/fact/4/accept", headers={"origin": "http://shop.example"}), 403, id="elsewhere"),
         pytest.param(_status("/fact/4/accept", headers={"origin": ""}), 403, id="no origin"),
@@ -85,7 +86,7 @@ def _status(path: str, **more: dict[str, str]) -> Asked:
         pytest.param(lambda p: p.get("/fact/4/accept").status_code, 405, id="by GET"),
         pytest.param(lambda p: p.ask("DELETE", "/fact/4").status_code, 405, id="DELETE"),
         pytest.param(_status("/log/fact"), 405, id="a table"),
-        pytest.param(_status("/-/messages"), 405, id="Datasette's own form"),
+        pytest.param(_status("/-/messages"), 404, id="Datasette's own form"),
         pytest.param(_status("/fact/99999/accept"), 404, id="no such fact"),
         pytest.param(_status("/fact/4/accept", form={"mark": "0" * 16}), 400, id="another fact by now"),
     ],
@@ -158,3 +159,38 @@ def test_sql_is_read_only_and_ends(pages: Pages) -> None:
     answer = pages.get("/log.json", params={"sql": endless})
     assert answer.status_code == 400
     assert "interrupted" in answer.text or "time limit" in answer.text
+
+
+def test_datasettes_own_pages_about_the_machine_are_closed(pages: Pages) -> None:
+    """Where the database lies, which versions run and who is who is nobody's business."""
+    for path in (
+        "databases.json",
+        "versions.json",
+        "settings.json",
+        "metadata.json",
+        "actor.json",
+        "permissions",
+        "messages",
+    ):
+        assert pages.get(f"/-/{path}").status_code == 404
+
+
+def test_open_pages_outlive_a_restart(shop: Path) -> None:
+    """A form opened before the server was started again is still taken, with the kept key; with another it is not."""
+    from shoplog.web import standing
+
+    key = standing.secret()
+    assert key == standing.secret()
+    for secret, status in ((key, 303), ("another", 403)):
+        before = Pages(shop, Options(read_only=False), key)
+        body = before.get("/fact/4").text
+        token, mark = (re.search(rf'name="{n}" value="([^"]+)"', body) for n in ("csrftoken", "mark"))
+        assert token
+        assert mark
+        after = Pages(shop, Options(read_only=False), secret)
+        after.cookies = before.cookies
+        form = {"csrftoken": token[1], "mark": mark[1]}
+        answer = after.ask("POST", "/fact/4/accept", data=form, headers={"origin": "http://localhost"})
+        assert status == answer.status_code
+        before.close()
+        after.close()
