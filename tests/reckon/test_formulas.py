@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import pint
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shoplog.facts import convert
@@ -22,6 +22,7 @@ bound = st.floats(0, 30)
 gravities = st.floats(0.1, 1.1)
 
 
+@settings(deadline=None)
 @given(rooms, humidities, st.floats(0.01, 1))
 def test_moister_air_means_moister_wood(temperature: float, humidity: float, more: float) -> None:
     """Equilibrium moisture rises with humidity and stays between oven dry and fibre saturation."""
@@ -29,12 +30,14 @@ def test_moister_air_means_moister_wood(temperature: float, humidity: float, mor
     assert 0 < drier < wetter < moisture.FIBRE_SATURATION
 
 
+@settings(deadline=None)
 @given(shrinkages, st.floats(30, 250))
 def test_no_shrinkage_above_fibre_saturation(s0: float, wet: float) -> None:
     """Above 30 % wood does not move."""
     assert shrinkage.from_green(s0, wet) == 0
 
 
+@settings(deadline=None)
 @given(st.floats(1, 1000), bound, bound, shrinkages)
 def test_moving_there_and_back(size: float, start: float, end: float, s0: float) -> None:
     """Drying and wetting again by the same points restores the size; the sign follows the moisture."""
@@ -43,6 +46,7 @@ def test_moving_there_and_back(size: float, start: float, end: float, s0: float)
     assert size == pytest.approx(size + moved + shrinkage.change(size + moved, end, start, s0), rel=1e-9)
 
 
+@settings(deadline=None)
 @given(st.floats(1, 1e5), st.floats(0, 140), st.floats(0, 140))
 def test_weight_and_moisture_round_trip(oven_dry: float, start: float, end: float) -> None:
     """The moisture that gave a weight is found again from it."""
@@ -52,6 +56,7 @@ def test_weight_and_moisture_round_trip(oven_dry: float, start: float, end: floa
     assert oven_dry == pytest.approx(weight.oven_dry_weight(now, end))
 
 
+@settings(deadline=None)
 @given(gravities, st.floats(0, 1))
 def test_drier_wood_is_denser_substance_and_lighter(gravity: float, part: float) -> None:
     """The gravity on the current volume never falls in drying; what wood can hold fills it and no more."""
@@ -154,6 +159,7 @@ def test_grain_falls_with_the_number() -> None:
         assert sizes == sorted(sizes, reverse=True)
 
 
+@settings(deadline=None)
 @given(st.floats(0.005, 0.08), st.floats(12, 60))
 def test_curve_finds_the_rate_that_made_the_readings(rate: float, above: float) -> None:
     """Readings made from a curve give it back, and its dates enclose the true one."""
