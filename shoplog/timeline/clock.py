@@ -77,7 +77,7 @@ def resolve(takes: Sequence[Take]) -> Calendar:
     _date_islands(calendar)
     for take in takes:
         _tell(take, heard[take.recording.id], calendar)
-    first_day = min((row[0].day for row in calendar.spans.values()), default=0)
+    first_day = min((span.day for row in calendar.spans.values() for span in row), default=0)
     for row in calendar.spans.values():
         for span in row:
             span.day += 1 - first_day

@@ -69,7 +69,7 @@ def by_day(takes: Sequence[Take], stages: Sequence[Stage], calendar: Calendar) -
         working = machine = 0.0
         names: dict[str, None] = {}
         for take, span, end in row:
-            share = end - span.start
+            share = max(end - span.start, 0.0)
             working += share
             bouts = bouts_of(take.stretches)
             whole = length_of(take) or 1.0

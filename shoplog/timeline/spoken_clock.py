@@ -114,7 +114,7 @@ def spoken_clock(take: Take) -> list[Spoken]:
                 time,
                 sure,
                 day,
-                int(jump) if isinstance(jump, int | float) else None,
+                int(jump) if isinstance(jump, int | float) and jump > 0 else None,
                 _WEEKDAYS.index(weekday) if weekday in _WEEKDAYS else None,
                 bool(_PAST.search(sentence)),
             )
