@@ -37,8 +37,8 @@ def near(
         if finding.count(conn, [*conditions, named]):
             return named
     expression = "" if is_form(word) else finding.fts_any((word,))
-    if not expression:
-        return None
+    if not expression or not (finding.cue_ids(conn, expression, 1) or finding.fact_ids(conn, expression, 1)):
+        return None  # never said at all
     # A word must not lead from what was done to what was only thought of or denied.
     conditions = [*conditions, *([_MEANT] if finding.count(conn, [*conditions, _MEANT]) else [])]
     same = finding.ids(conn, [*conditions, finding.said(expression)])
