@@ -213,7 +213,7 @@ def moved(reading: Reading, mention: Mention) -> bool:
     if after in wordset("the my to into in house here it on over that them up back down her his three away"):
         return False
     if last in wordset("i i've we we've he she they've i'd you they just been"):
-        return last == "just" and False
+        return False
     if last == "hasn't" or "hasn't" in before or "haven't" in before or "not" in before[-2:]:
         return not _recent_defect(reading, i)
     return last in wordset(

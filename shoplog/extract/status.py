@@ -37,7 +37,8 @@ INSTRUMENTS = wordset(
 )
 _SAYS = wordset(
     "says said say saying told tells claims claimed claim reckons recommends recommended suggests suggested "
-    "swears swore insists insisted thinks thought calls wants wanted promises wrote reckoned advised advises "
+    "swears swore insists insisted want wants thinks thought calls wants wanted promises wrote reckoned advised "
+    "advises"
     "warns mentioned"
 )
 _SELF = wordset("i i'd i'll i've we we'd you let's to i'm me myself they'd and you'd don't can't")

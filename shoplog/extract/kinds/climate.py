@@ -125,7 +125,7 @@ def _temperature(reading: Reading, quantity: Quantity, score: float) -> Candidat
     if reading.previous(quantity.start) in ("minus", "negative"):
         sign = -1.0
     if unit not in ("degF", "degC"):
-        celsius = (top or 0) <= 45 and (reading.metric or ((top or 0) <= 12 and False))
+        celsius = (top or 0) <= 45 and reading.metric
         unit = "degC" if celsius else "degF"
     value, low, high = (None if v is None else v * sign for v in (value, low, high))
     return Candidate(

@@ -22,7 +22,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
     for quantity in reading.quantities:
         if quantity.unit in TIME:
             score = _score(reading, quantity)
-            if score < 0.5:
+            if score < 0.4:
                 continue
         elif quantity.unit is None and quantity.start - last_at < 18 and last_unit and _elliptic(reading, quantity):
             score = 0.65
@@ -71,7 +71,6 @@ def _elliptic(reading: Reading, quantity: Quantity) -> bool:
         before[-1:] in (["says"], ["said"])
         or before[-3:] == ["get", "it", "to"]
         or before[-2:] == ["it", "to"]
-        or (before[-1:] == ["gave"] and False)
         or before[-2:] in (["gave", "it"], ["give", "it"])
     ) and after not in ("percent", "inch", "coats", "of", "grit")
 
@@ -94,7 +93,6 @@ def _score(reading: Reading, quantity: Quantity) -> float:
             in (["drying"], ["waiting"], ["soaking"], ["sanding"], ["clamp"], ["cure"], ["hand"], ["pressure"])
         )
         and not (nxt == "on" and after[1:2] in (["the"], ["a"], ["my"], ["each"]))
-        and not (False)
     ):
         return 0.0
     if unit_word == "second" and nxt in ("coat", "one", "pass", "time", "hand", "crack"):
@@ -112,9 +110,9 @@ def _score(reading: Reading, quantity: Quantity) -> float:
             ["at", "the"],
         ):
             return 0.0
-        if last in wordset("of this that the every each per some all what in got") and not (False):
+        if last in wordset("of this that the every each per some all what in got"):
             return 0.0
-        if nxt in ("ago",) or (after[:2] == ["or", "two"] and unit_word == "second"):
+        if nxt == "ago" or (after[:2] == ["or", "two"] and unit_word == "second"):
             return 0.0 if unit_word in ("minute", "second") else 0.4
     if last == "every" or before[-2:-1] == ["every"]:
         return 0.0
@@ -169,6 +167,9 @@ def _score(reading: Reading, quantity: Quantity) -> float:
         w in ("let", "leave", "clamp", "hold", "wait") for w in before
     ):
         score += 0.3
+    expected = wordset("be it'll take takes at least says wait")
+    if nxt == "before" and any(w in expected for w in before[-4:]):
+        score += 0.3
     people = reading.beside("people", q, 7, 7)
     if people:
         score -= 0.5
@@ -191,7 +192,8 @@ def _status(reading: Reading, quantity: Quantity) -> Status | None:
     """A wait is planned until it is over."""
     status = reading.statuses.at(quantity.start, quantity.start + 1)
     low, high = reading.clauses.sentence(quantity.start)
-    if status == "done" and low and high - low <= quantity.end - quantity.start + 3:
+    waits = reading.statuses.waits(quantity.start)
+    if status == "done" and low and not waits and high - low <= quantity.end - quantity.start + 3:
         # "Going to leave that till after supper. Ten hours or so."
         status = reading.statuses.at(low - 1, low)
         return status if status in ("planned", "habit", "reported") else None

@@ -92,9 +92,7 @@ def _facts(reading: Reading, quantity: Quantity, score: float) -> Iterator[Candi
 
 def _percent(reading: Reading, quantity: Quantity, last_end: int) -> float:
     q, end = quantity.start, quantity.end
-    if reading.next(end) in wordset("of humidity relative off discount battery ham sure chance alcohol grade") and not (
-        reading.next(end) == "of" and False
-    ):
+    if reading.next(end) in wordset("of humidity relative off discount battery ham sure chance alcohol grade"):
         return 0.0
     if reading.near("humid", q, 8, 6) and not reading.near("meter", q, 6, 6):
         return 0.0

@@ -369,9 +369,9 @@ def _falls(reading: Reading, index: int) -> bool:
             continue
         a, b = reading.quantities[left], reading.quantities[right]
         high, low = a.read("count")[0], b.read("count")[0]
-        if high is not None and low is not None and high > low >= 50 and a.unit is None:
-            if reading.text[a.end : b.start] in (["to"], ["down", "to"], ["back", "to"]):
-                return True
+        falling = high is not None and low is not None and high > low >= 50 and a.unit is None
+        if falling and reading.text[a.end : b.start] in (["to"], ["down", "to"], ["back", "to"]):
+            return True
     return False
 
 

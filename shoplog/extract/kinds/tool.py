@@ -131,15 +131,10 @@ def _size(reading: Reading, i: int, j: int, ceiling: int, claimed: set[int]) -> 
     # After it: "roughing gouge, the inch and a quarter one", "hollowing tool is a three quarter inch bar".
     for quantity in reading.numbers(j, min(j + 7, ceiling)):
         gap = reading.text[j : quantity.start]
-        if (
-            gap[-2:] in (["it's", "the"], ["it's", "a"], ["it's", "my"])
-            and quantity.unit in ("in", "mm")
-            and len(gap) <= 6
-        ):
-            if reading.next(quantity.end) not in wordset(
-                "deep long thick across tall hole tenon wide gouge skew scraper tool"
-            ):
-                return quantity
+        apart = gap[-2:] in (["it's", "the"], ["it's", "a"], ["it's", "my"]) and len(gap) <= 6
+        other = wordset("deep long thick across tall hole tenon wide gouge skew scraper tool")
+        if apart and quantity.unit in ("in", "mm") and reading.next(quantity.end) not in other:
+            return quantity
         end = quantity.end
         alone = (
             not gap
