@@ -72,7 +72,7 @@ def fit_moistures(
     spread = np.where(levels > FIBRE_SATURATION, WET_METER_POINTS, METER_POINTS)
     generator = np.random.default_rng(0)
     copies = levels + spread * _shifts(generator, len(levels))
-    return _fit(np.asarray(days, float), copies, spread, settles + settles_spread * _shifts(generator, 1))
+    return _fit(np.asarray(days, float), copies, spread, settles + settles_spread * _shifts(generator, 1), generator)
 
 
 def fit_weights(
@@ -95,7 +95,7 @@ def fit_weights(
     at = moisture + off * _shifts(generator, 1)
     copies = weighed / weighed[known] * (100 + at) - 100 + WEIGHT_POINTS * _shifts(generator, len(weighed))
     ends = settles + settles_spread * _shifts(generator, 1)
-    return _fit(np.asarray(days, float), copies, np.full(len(weighed), WEIGHT_POINTS), ends)
+    return _fit(np.asarray(days, float), copies, np.full(len(weighed), WEIGHT_POINTS), ends, generator)
 
 
 def line_to(days: Sequence[float], moistures: Sequence[float], target: float) -> float:
@@ -116,24 +116,38 @@ def _shifts(generator: np.random.Generator, width: int) -> Floats:
     return drawn
 
 
-def _fit(days: Floats, copies: Floats, spread: Floats, ends: Floats) -> Curve:
+def _fit(days: Floats, copies: Floats, spread: Floats, ends: Floats, generator: np.random.Generator) -> Curve:
+    """The curve of each copy. Where the readings lie further from the first than they may be off, all are shifted more:
+    then it is the wood that does not follow the curve, and the answer must not be surer than that.
+    """
     import numpy as np
 
     if len(days) < 3 or len(set(days.tolist())) < 3:
         raise CannotCompute("a curve needs three readings on different days")
-    above = copies - ends
+    amplitudes, rates = _nearest_curves(days, copies, spread, ends)
+    if rates[0] <= _RATES_PER_DAY[0] or amplitudes[0] <= 0:
+        raise CannotCompute("the readings do not fall towards where the piece settles")
+    left = (copies[0] - ends[0] - amplitudes[0] * np.exp(-rates[0] * (days - days[0]))) / spread
+    misfit = float((left**2).sum()) / (len(days) - 2)
+    if misfit > 1:
+        copies = copies + math.sqrt(misfit - 1) * spread * _shifts(generator, len(days))
+        amplitudes, rates = _nearest_curves(days, copies, spread, ends)
+    fitted = zip(ends[:, 0].tolist(), amplitudes.tolist(), rates.tolist(), strict=True)
+    # A copy whose rate ran into the slow end does not dry at all: it never gets there.
+    return Curve(tuple((e, a, 0.0 if k <= _RATES_PER_DAY[0] else k) for e, a, k in fitted if a > 0))
+
+
+def _nearest_curves(days: Floats, copies: Floats, spread: Floats, ends: Floats) -> tuple[Floats, Floats]:
+    """Amplitude and rate of the curve nearest to each copy, by least squares."""
+    import numpy as np
+
     rates = np.geomspace(*_RATES_PER_DAY, 400)
     shapes = np.exp(-np.outer(rates, days - days[0])) / spread
     # For each rate the best amplitude is linear; the best rate is that of which the shape explains most.
     norms = (shapes**2).sum(axis=1)
-    projections = (above / spread) @ shapes.T
+    projections = ((copies - ends) / spread) @ shapes.T
     best = np.argmax(np.where(projections > 0, projections**2 / norms, -1.0), axis=1)
-    amplitudes = projections[np.arange(len(best)), best] / norms[best]
-    if best[0] == 0 or amplitudes[0] <= 0:
-        raise CannotCompute("the readings do not fall towards where the piece settles")
-    fitted = zip(ends[:, 0].tolist(), amplitudes.tolist(), rates[best].tolist(), strict=True)
-    # A copy whose rate ran into the slow end does not dry at all: it never gets there.
-    return Curve(tuple((e, a, 0.0 if k <= _RATES_PER_DAY[0] else k) for e, a, k in fitted if a > 0))
+    return projections[np.arange(len(best)), best] / norms[best], rates[best]
 
 
 def _percentiles(values: Sequence[float]) -> tuple[float, float, float]:

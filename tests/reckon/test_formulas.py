@@ -184,6 +184,18 @@ def test_curve_is_the_same_every_time_and_opens_with_time() -> None:
     assert math.inf == curve.days_to(9.0)[1]
 
 
+def test_readings_off_the_curve_widen_it() -> None:
+    """Weighings that no curve passes through make a wider range than weighings that one does."""
+    days = [0.0, 20.0, 45.0, 80.0]
+    smooth = [1000 * (1 + (9 + 55 * math.exp(-0.025 * d)) / 100) for d in days]
+    rough = [w + off for w, off in zip(smooth, (0, -30, 25, 40), strict=True)]
+    widths = []
+    for weights in (smooth, rough):
+        early, _, late = drying.fit_weights(days, weights, 64, 9.0).days_to(15)
+        widths.append(late - early)
+    assert widths[0] < widths[1]
+
+
 def test_line_of_two_readings() -> None:
     """A straight line through two readings meets the target where a ruler says."""
     assert 30 == pytest.approx(drying.line_to([0, 10], [30, 24], 12))
