@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import sqlite3
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import islice
 
 from shoplog.facts import KINDS
 from shoplog.search import spoken
@@ -35,16 +36,15 @@ def search(conn: sqlite3.Connection, query: Query, limit: int = 10, passages: in
     conditions = _conditions(conn, query)
     asides = [Neighbours(conn, b, query.kinds) for b in query.beside]
     kept, unheard = _kept(conn, query, conditions, asides)
-    found = _found(conn, query, kept, limit)
-    unit = _unit(found)
-    counts = finding.counts(conn, kept)
+    counts, recordings = finding.tally(conn, kept)
     total = sum(c.facts for c in counts)
+    found = _found(conn, query, kept, recordings, limit)
     answer = Answer(
         query,
         line,
         found=found,
         total=total,
-        summary=_summary(conn, query, kept, counts, unit) if total else None,
+        summary=_summary(conn, query, kept, counts, recordings, _unit(found)) if total else None,
         spent=_spent(conn, query) if query.operations and (query.want in _TIMED or not total) else (),
         passages=spoken.passages(conn, query, passages) if passages else (),
         unheard=unheard,
@@ -165,7 +165,7 @@ def _with_reasons(
     blamed = [(n, name, rest) for name, rest in lacking if (n := finding.count(conn, rest))]
     if blamed:
         _, without, rest = min(blamed, key=lambda b: b[0])
-        instead = _found(conn, answer.query, rest, _INSTEAD)
+        instead = _found(conn, answer.query, rest, finding.tally(conn, rest)[1], _INSTEAD)
         return replace(answer, excluded=tuple((name, n) for n, name, _ in blamed), without=without, instead=instead)
     base = [c for c in conditions if not c.name]
     if not finding.count(conn, base):
@@ -186,9 +186,21 @@ def _beside_all(
 # ---- what is shown
 
 
-def _found(conn: sqlite3.Connection, query: Query, conditions: Sequence[Condition], limit: int) -> tuple[Found, ...]:
+def _found(
+    conn: sqlite3.Connection,
+    query: Query,
+    conditions: Sequence[Condition],
+    recordings: Mapping[str, set[int]],
+    limit: int,
+) -> tuple[Found, ...]:
     """The first facts: best status first, then newest, or by number where a superlative asks."""
     order = {"first": "oldest", "highest": "highest", "lowest": "lowest"}.get(query.want or "", "newest")
+    if order in ("newest", "oldest"):
+        # Each recording holds one at least, so that no more than the first ones need be looked at.
+        in_time = list(finding.projects(conn)) if recordings else []
+        in_time = in_time if order == "oldest" else in_time[::-1]
+        first = {r for stated in recordings.values() for r in islice((r for r in in_time if r in stated), limit)}
+        conditions = [*conditions, finding.recorded(first)]
     whole = finding.facts(conn, finding.first(conn, conditions, tuple(RANKS), order, limit))
     places = finding.places(conn, {kept.recording_id for kept, _, _ in whole})
     return tuple(
@@ -207,12 +219,17 @@ def _unit(found: Sequence[Found]) -> str | None:
 
 
 def _summary(
-    conn: sqlite3.Connection, query: Query, conditions: Sequence[Condition], counts: Sequence[Count], unit: str | None
+    conn: sqlite3.Connection,
+    query: Query,
+    conditions: Sequence[Condition],
+    counts: Sequence[Count],
+    recordings: Mapping[str, set[int]],
+    unit: str | None,
 ) -> Summary:
     """Over all facts of the best status."""
-    best = min((c.status for c in counts), key=lambda s: RANKS.get(s, len(RANKS)))
+    best = min(recordings, key=lambda s: RANKS.get(s, len(RANKS)))
     chosen = [*conditions, finding.one_of("status", (best,))]
-    pieces = finding.pieces(conn, finding.recordings(conn, chosen))
+    pieces = finding.pieces(conn, recordings[best])
     woods: Counter[str] = Counter()
     if query.want == "woods":
         for names, n in finding.wood_counts(conn, chosen).items():

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
@@ -211,22 +211,21 @@ def first(
     return [row[0] for row in _rows(conn, sql, [*values, *statuses, limit])]
 
 
-def counts(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> list[Count]:
-    """The facts in groups of those alike."""
+def tally(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> tuple[list[Count], dict[str, set[int]]]:
+    """The facts in groups of those alike, and the recordings in which they were stated, by status."""
     band = f"cast(size / {_BAND} + 1e-6 as integer)"
-    # Counted here and not in SQL, which sorts by seven columns to group.
-    alike = Counter(_select(conn, f"status, item, operation, {band}, si_low, si_high, si_unit", conditions))
-    return [Count._make((*group, n)) for group, n in alike.items()]
+    found = _select(conn, f"recording_id, status, item, operation, {band}, si_low, si_high, si_unit", conditions)
+    recordings: dict[str, set[int]] = defaultdict(set)
+    for row in found:
+        recordings[row[1]].add(row[0])
+    # Counted here and not in SQL, which sorts by all these columns to group.
+    alike = Counter(row[1:] for row in found)
+    return [Count._make((*group, n)) for group, n in alike.items()], recordings
 
 
 def wood_counts(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> dict[str, int]:
     """How many facts there are of pieces of each wood; ``BETWEEN`` stands between several woods of one piece."""
     return dict(Counter(row[0] for row in _select(conn, "wood", conditions) if row[0]))
-
-
-def recordings(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> set[int]:
-    """The recordings in which facts meet all conditions."""
-    return {row[0] for row in _select(conn, "distinct recording_id", conditions)}
 
 
 def count(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> int:
