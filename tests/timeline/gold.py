@@ -15,7 +15,7 @@ from typing import Any
 
 from shoplog.log import KeptFact, Project, Stage
 from shoplog.timeline import Course
-from tests.timeline.spoken import project_of
+from tests.timeline.spoken import PACE, project_of
 
 PROJECTS = Path(__file__).parent / "projects"
 
@@ -28,14 +28,30 @@ class Told:
     truth: dict[str, Any]
 
 
-def load(path: Path) -> Told:
-    """The project of one file, its facts found by the extractor."""
+def load(path: Path, *, close: bool = False) -> Told:
+    """The project of one file, its facts found by the extractor.
+
+    ``close`` moves the remarks together as captions that were cut to the words have them: without pauses, without
+    machine time; moments within a recording are then not those of the truth.
+    """
     truth = json.loads(path.read_text("utf-8"))
+    if close:
+        for recording in truth["recordings"]:
+            _close_up(recording)
     spoken = [
         {**recording, "lines": [line[::2][:2] for line in recording["lines"] if line[2]]}
         for recording in truth["recordings"]
     ]
     return Told(project_of(spoken, truth["name"]), truth)
+
+
+def _close_up(recording: dict[str, Any]) -> None:
+    at, lines = 2.0, []
+    for line in recording["lines"]:
+        if line[2]:
+            lines.append([at, *line[1:]])
+            at += len(line[2].split()) / PACE + 1.5
+    recording.update(lines=lines, duration=at, machine=[])
 
 
 def true_stages(truth: dict[str, Any]) -> list[Stage]:

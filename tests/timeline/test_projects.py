@@ -16,8 +16,8 @@ MEAN_TIME, MEAN_FACTS = 0.88, 0.93
 
 
 @cache
-def _told(name: str) -> tuple[gold.Told, Course]:
-    told = gold.load(gold.PROJECTS / f"{name}.json")
+def _told(name: str, *, close: bool = False) -> tuple[gold.Told, Course]:
+    told = gold.load(gold.PROJECTS / f"{name}.json", close=close)
     return told, course(told.project)
 
 
@@ -32,9 +32,10 @@ def test_project(name: str) -> None:
     assert told.truth["pieces"] == found.pieces
 
 
-def test_all_projects_together() -> None:
+@pytest.mark.parametrize("close", [False, True], ids=["filmed through", "cut to the words"])
+def test_all_projects_together(close: bool) -> None:
     """Over all projects the shares are those that the timeline is held to, and few ledger entries are wrong."""
-    courses = [_told(name) for name in NAMES]
+    courses = [_told(name, close=close) for name in NAMES]
     shares = [gold.overlap(told, found) for told, found in courses]
     wrong = sum(len(gold.misplaced(told, found)[0]) for told, found in courses)
     count = sum(gold.misplaced(told, found)[1] for told, found in courses)
