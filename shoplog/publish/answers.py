@@ -57,7 +57,7 @@ def answers(project: Project, course: Course, programme: Programme) -> tuple[Ans
         ),
         answer("How long did it take?", _how_long(course)),
         answer("Did it crack?", _cracked(project, course)),
-        answer("Where is the wood from?", [x for x in sections.thanks(project) if "for the wood" in x.text]),
+        answer("Where is the wood from?", _source(project)),
     )
 
 
@@ -81,6 +81,14 @@ def _time(project: Project, programme: Programme, kept: KeptFact) -> tuple[str, 
 def _denied(project: Project, kind: str) -> list[Line]:
     found = list(statements(project, "answers", kind, uses=("no",)))
     return [Line(f"no {k.fact.item}, as I said", (k.id,)) for k in found[:2]]
+
+
+def _source(project: Project) -> list[Line]:
+    return [
+        Line(sections.told(kept, f"from {name}"), (kept.id,))
+        for name, role, kept in sections.names(project)
+        if role == "wood"
+    ]
 
 
 def _how_long(course: Course) -> list[Line]:

@@ -231,7 +231,7 @@ def waits(project: Project) -> list[Line]:
 
 
 def worn(project: Project) -> list[Line]:
-    return line("Worn and running", said(project, "ppe"), lambda f: str(f.item))
+    return line("Safety gear", said(project, "ppe"), lambda f: str(f.item))
 
 
 # ------------------------------------------------------------------------------------------------ what went wrong

@@ -47,7 +47,7 @@ def waits(project: Project, course: Course) -> tuple[Wait, ...]:
         if fact.kind != "duration" or fact.status in ("done", "denied") or not _seconds(kept):
             continue
         product = _product(ordered, n)
-        if not product and fact.status != "planned":
+        if not product and (fact.status != "planned" or not _of_the_wood(kept)):
             continue
         found.append(
             Wait(kept, product.fact.item or "" if product else "", *_kept(project, ordered, n, product, course))
@@ -79,10 +79,15 @@ _LONG = ("week", "month", "year")
 _DRYING = re.compile(r"\b(?:bag|box|shavings|loft|shelf|rack|attic|drying|season\w*|wood|blank|rough[- ]?out)\b")
 
 
+def _of_the_wood(kept: KeptFact) -> bool:
+    """True for the wait of wood that dries."""
+    return kept.fact.unit in _LONG or bool(_DRYING.search(str(kept.fact.attrs.get("of") or "").lower()))
+
+
 def _product(ordered: list[KeptFact], n: int) -> KeptFact | None:
     """The finish or glue that a wait is for: in the same words, else the last one said shortly before."""
     kept = ordered[n]
-    if kept.fact.unit in _LONG or _DRYING.search(str(kept.fact.attrs.get("of") or "").lower()):
+    if _of_the_wood(kept):
         return None
     near = [
         k for k in ordered
@@ -106,13 +111,12 @@ def _kept(
             verdict: Verdict = "kept" if waited >= needed * ENOUGH else "short"
             return verdict, f"“{remark(project, later)}” at {stamp(later.fact.start)} is {amount(later.fact)}"
     start = course.moments.get(kept.id)
-    clocks = {k.recording_id for k in ordered[n + 1 :] if k.fact.kind == "clock"}
     for later in ordered[n + 1 :]:
         if later.fact.status != "done" or not _is_next(later, kept, product):
             continue
         end = course.moments.get(later.id)
         quote = f"“{remark(project, later)}” at {stamp(later.fact.start)}"
-        if later.recording_id == kept.recording_id and later.recording_id not in clocks:
+        if later.recording_id == kept.recording_id and not _clock_between(ordered, kept, later):
             # A camera may have been stopped between two remarks of one file: its clock proves nothing.
             return "unknown", f"next: {quote}"
         if start is None or end is None:
@@ -120,6 +124,15 @@ def _kept(
         waited = (end - start).total_seconds()
         return "kept" if waited >= needed * ENOUGH else "short", f"{quote}, {span(max(waited, 0))} later by the clock"
     return "unknown", ""
+
+
+def _clock_between(ordered: list[KeptFact], kept: KeptFact, later: KeptFact) -> bool:
+    """True where a time or a jump is told between two statements of one recording."""
+    return any(
+        k.fact.kind == "clock" and k.recording_id == kept.recording_id
+        and kept.fact.end <= k.fact.start <= later.fact.end + SAME_REMARK / 2
+        for k in ordered
+    )  # fmt: skip
 
 
 def _near(ordered: list[KeptFact], n: int) -> list[KeptFact]:
@@ -138,7 +151,7 @@ def _near(ordered: list[KeptFact], n: int) -> list[KeptFact]:
 def _of_the_same(ordered: list[KeptFact], later: KeptFact, product: KeptFact | None) -> bool:
     """A stated time belongs to the same product where that is the last one spoken of before it."""
     if product is None:
-        return later.fact.unit in ("day", *_LONG)
+        return later.fact.unit in ("day", *_LONG) and _product(ordered, ordered.index(later)) is None
     before = [
         k for k in ordered
         if k.fact.kind in ("finish", "adhesive") and k.fact.status in ("done", "planned")
@@ -154,5 +167,5 @@ def _is_next(later: KeptFact, wait: KeptFact, product: KeptFact | None) -> bool:
     if product is None:
         return later.fact.kind in ("moisture", "weight", "tool", "speed")
     if product.fact.kind == "finish":
-        return later.fact.kind in ("finish", "grit") and later.id != product.id
+        return later.fact.kind == "finish" and later.id != product.id
     return later.fact.kind in ("tool", "speed", "grit", "workholding")

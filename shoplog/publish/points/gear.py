@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from shoplog.log import KeptFact, Project
 from shoplog.publish.evidence import Point, Witness
-from shoplog.publish.stated import order_of, statements
+from shoplog.publish.stated import order_of, spoken, statements
 from shoplog.publish.work import words_of
 from shoplog.timeline.course import Course
 
@@ -26,9 +27,11 @@ def gear_points(project: Project, course: Course, see: Witness) -> Iterator[Poin
         if words and words.machine and shown and stage.recording_id in order:
             places.setdefault(stage.operation, []).append((stage.recording_id, stage.start, stage.end))
     if "sand" in places:
-        places["sand"] = _with_grits(project, places["sand"])
+        places["sand"] = _sanded(project, places["sand"])
     gear = tuple(k for k in statements(project, "checklist", "ppe", uses=("evidence",)) if not see.cut_out(k))
     for operation, stretches in places.items():
+        if not stretches:
+            continue
         dusty = operation == "sand"
         wanted = LUNGS if dusty else FACE
         unsaid = [s for s in stretches if not _guarded(gear, wanted, s)]
@@ -65,11 +68,17 @@ def gear_points(project: Project, course: Course, see: Witness) -> Iterator[Poin
             yield Point(key, title, "needs your eyes", where + against, "Nothing was said of it; is it seen?")
 
 
-def _with_grits(project: Project, stretches: list[tuple[int, float, float]]) -> list[tuple[int, float, float]]:
-    """The stretches in which a grit was used; all of them where no grit was said."""
-    grits = [k for k in statements(project, "checklist", "grit", uses=("evidence",)) if k.fact.status == "done"]
-    sure = [(r, a, b) for r, a, b in stretches if any(k.recording_id == r and a <= k.fact.start <= b for k in grits)]
-    return sure or stretches
+_SANDING = re.compile(r"\bsand(?:ing|ed)?\b", re.IGNORECASE)
+
+
+def _sanded(project: Project, stretches: list[tuple[int, float, float]]) -> list[tuple[int, float, float]]:
+    """The stretches in which a grit was used or sanding was spoken of: the rest is only taken for sanding."""
+    marks = [
+        (k.recording_id, k.fact.start)
+        for k in statements(project, "checklist", "grit", uses=("evidence",)) if k.fact.status == "done"
+    ]  # fmt: skip
+    marks += [(take.recording.id, cue.start) for take, cue in spoken(project) if _SANDING.search(cue.text)]
+    return [(r, a, b) for r, a, b in stretches if any(m == r and a <= at <= b for m, at in marks)]
 
 
 def _guarded(gear: tuple[KeptFact, ...], wanted: frozenset[str], stretch: tuple[int, float, float]) -> list[KeptFact]:
