@@ -232,6 +232,8 @@ def _fact(reading: Reading, candidate: Candidate, kept: list[Candidate]) -> Fact
     stream = reading.stream
     words = stream.words[stream.word[candidate.start] : stream.word[candidate.end - 1] + 1]
     attrs = dict(candidate.attrs)
+    if reading.statuses.other_piece(candidate.start if candidate.anchor is None else candidate.anchor):
+        attrs["other_piece"] = True
     repairs = (
         [
             {

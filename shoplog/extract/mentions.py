@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from shoplog.extract import repair
 from shoplog.extract.quantities import LENGTH
 from shoplog.extract.reading import Mention, Reading
 from shoplog.extract.senses_defects import caught, crackish, moved, near_wood, noted, noun, verb
@@ -207,10 +208,6 @@ def _tenon(reading: Reading, mention: Mention) -> bool:
     return words[0] in ("tendons", "tenants") and strong
 
 
-def _spigot(reading: Reading, mention: Mention) -> bool:
-    return True
-
-
 def _mortise(reading: Reading, mention: Mention) -> bool:
     return determined(reading, mention.start) and reading.near("jaws", mention.start, 10, 10)
 
@@ -255,7 +252,6 @@ CHECKS: dict[str, Callable[[Reading, Mention], bool]] = {
     "paint": _paint,
     "chuck": _chuck,
     "tenon": _tenon,
-    "spigot": _spigot,
     "mortise": _mortise,
     "mask": _mask,
     "on": _on,
@@ -291,4 +287,8 @@ def meant(reading: Reading) -> list[Mention]:
                 reading.terms.append(mention)
                 taken = hit.end
                 break
+    taken_tokens = {k for m in reading.terms for k in range(m.start, m.end)}
+    extra = list(repair.repaired(reading, taken_tokens))
+    if extra:
+        reading.terms[:] = sorted([*reading.terms, *extra], key=lambda m: m.start)
     return reading.terms

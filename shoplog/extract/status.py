@@ -28,6 +28,16 @@ _RANK = {
     "hypothetical": 5,
     "planned": 6,
     "wait": 7,
+    "piece": 8,
+}
+#: The status that a rank stands for where they differ; a wait is done or planned by its kind.
+_STATUS_OF = {
+    "": "done",
+    "denied!": "denied",
+    "other": "reported",
+    "if": "hypothetical",
+    "wait": "done",
+    "piece": "done",
 }
 #: Those who speak through a "says" and are no people: their word is a measurement.
 INSTRUMENTS = wordset(
@@ -275,9 +285,14 @@ class Statuses:
             best = "denied"
         return cast(
             "Status",
-            {"": "done", "denied!": "denied", "other": "reported", "if": "hypothetical", "wait": "done"}.get(
-                best, best
-            ),
+            {
+                "": "done",
+                "denied!": "denied",
+                "other": "reported",
+                "if": "hypothetical",
+                "wait": "done",
+                "piece": "done",
+            }.get(best, best),
         )
 
     def _inherited(self, index: int) -> list[tuple[str, int]]:
@@ -322,6 +337,10 @@ class Statuses:
     def elsewhere(self, i: int) -> bool:
         """Whether token `i` is said of another's machine or ways: "some guys run three thousand"."""
         return any(s.rank == "other" and s.start <= i < s.end for s in self._by_clause.get(self._clauses.index(i), ()))
+
+    def other_piece(self, i: int) -> bool:
+        """Whether token ``i`` is said of another piece: "the last one I made"."""
+        return any(s.rank == "piece" and s.start <= i < s.end for s in self._by_clause.get(self._clauses.index(i), ()))
 
     def waits(self, i: int) -> bool:
         """Whether token ``i`` stands in a wait that is still to run."""
