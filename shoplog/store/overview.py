@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from shoplog.errors import NotFound
-from shoplog.log import DOUBT
+from shoplog.log import DOUBT, KeptFact
 from shoplog.store import rows
 from shoplog.transcript import Cue
 
@@ -55,6 +57,13 @@ def remarks_at(conn: sqlite3.Connection, recording_id: int, start: float, end: f
         (recording_id, start - around, end + around),
     )
     return tuple(rows.cue(r) for r in found)
+
+
+def remarks(conn: sqlite3.Connection, facts: Iterable[KeptFact]) -> dict[int, str]:
+    """The whole remarks in which facts were stated, by the number of the cue."""
+    wanted = json.dumps(sorted({k.cue_id for k in facts if k.cue_id is not None}))
+    found = conn.execute("select id, text from cue where id in (select value from json_each(?))", (wanted,))
+    return dict(found.fetchall())
 
 
 def items(conn: sqlite3.Connection, kind: str) -> list[tuple[str, int]]:

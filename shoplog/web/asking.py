@@ -35,6 +35,7 @@ async def find(datasette: Any, request: Any) -> Response:
         wanted = {f.kept.recording_id for f in answer.found} | {p.recording_id for p in answer.passages}
         return {
             "answer": answer,
+            "remarks": overview.remarks(conn, (f.kept for f in answer.found)),
             "conditions": fields(answer.query),
             "short": "" if answer.query.empty else sentence(answer),
             "groups": list(groups(answer.summary)) if answer.summary and answer.summary.count > 1 else [],

@@ -74,6 +74,7 @@ async def project(datasette: Any, request: Any) -> Response:
         kept = {f.id: f for f in made.facts}
         return {
             "made": made,
+            "remarks": overview.remarks(conn, made.facts),
             "kept_of": lambda step: [kept[line.fact_id] for line in step.lines],
             "unheard": [r for r in made.recordings if r.state != "done"],
             "clips": clips_of(made.recordings),
@@ -111,6 +112,7 @@ async def recording(datasette: Any, request: Any) -> Response:
         take = queries.load_take(conn, found)
         return {
             "take": take,
+            "remarks": overview.remarks(conn, take.facts),
             "dropped": [c for c in take.cues if c.trust == "dropped"],
             "project": overview.project_name(conn, found.project_id),
             "share": shares.get(wanted),

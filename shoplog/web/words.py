@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import groupby
 from typing import Any
 
 from shoplog.facts import convert
@@ -96,24 +97,51 @@ def new_words(correction: Correction) -> str:
     return say(corrected(fact_of(correction.old), correction.new))
 
 
+#: A remark in parts, each with whether it states one of the facts shown with it.
+Remark = tuple[tuple[str, bool], ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Moment:
-    """Facts that the same words state; ``start`` to ``end`` seconds."""
+    """Facts that were stated in one remark; ``start`` to ``end`` seconds."""
 
     facts: tuple[KeptFact, ...]
     start: float
     end: float
+    remark: Remark
 
 
-def moments(facts: Iterable[KeptFact]) -> list[Moment]:
-    """The facts by the words that state them, in the order in which they come."""
-    groups: dict[tuple[int, str, int], list[KeptFact]] = {}
+def moments(facts: Iterable[KeptFact], remarks: Mapping[int, str]) -> list[Moment]:
+    """The facts by the remark that states them, in order of time. ``remarks`` are texts by the number of their cue."""
+    groups: dict[tuple[int, int | str], list[KeptFact]] = {}
     for kept in facts:
-        groups.setdefault((kept.recording_id, kept.fact.quote, int(kept.fact.start // 30)), []).append(kept)
-    return [
-        Moment(tuple(group), min(k.fact.start for k in group), max(k.fact.end for k in group))
+        cue = kept.cue_id if kept.cue_id in remarks else None
+        groups.setdefault((kept.recording_id, kept.fact.quote if cue is None else cue), []).append(kept)
+    found = [
+        Moment(
+            tuple(sorted(group, key=lambda k: k.fact.start)),
+            min(k.fact.start for k in group),
+            max(k.fact.end for k in group),
+            remark(group, remarks),
+        )
         for group in groups.values()
     ]
+    return sorted(found, key=lambda m: (m.facts[0].recording_id, m.start))
+
+
+def remark(group: Sequence[KeptFact], remarks: Mapping[int, str]) -> Remark:
+    """The whole remark with the words of these facts told apart; their words alone where it is not known."""
+    text = remarks.get(group[0].cue_id or 0, "")
+    stated = [False] * len(text)
+    for kept in group:
+        at = text.lower().find(kept.fact.quote.lower()) if kept.fact.quote else -1
+        if at < 0:  # it reaches into the next remark, or the text has been heard anew
+            return ((" … ".join(dict.fromkeys(k.fact.quote for k in group)), True),)
+        stated[at : at + len(kept.fact.quote)] = [True] * len(kept.fact.quote)
+    parts: list[tuple[str, bool]] = []
+    for key, letters in groupby(zip(text, stated, strict=False), key=lambda pair: pair[1]):
+        parts.append(("".join(letter for letter, _ in letters), key))
+    return tuple(parts)
 
 
 def inches(metres: float) -> str:
@@ -133,6 +161,7 @@ def plain_number(value: float | None) -> str:
 FILTERS: dict[str, Any] = {
     "amount": amount, "day": day, "day_title": day_title, "doubts": doubts, "figure": figure, "inches": inches,
     "kind": kind, "moments": moments, "new_words": new_words, "number": number, "numbers_line": numbers_line,
-    "old_words": old_words, "percent": percent, "plain_number": plain_number, "readings": readings, "say": say,
-    "span": span, "stamp": stamp, "state_words": STATE_WORDS.get, "verdict_words": VERDICT_WORDS.get, "when": when,
+    "old_words": old_words, "percent": percent, "plain_number": plain_number, "readings": readings, "remark": remark,
+    "say": say, "span": span, "stamp": stamp, "state_words": STATE_WORDS.get, "verdict_words": VERDICT_WORDS.get,
+    "when": when,
 }  # fmt: skip

@@ -11,8 +11,10 @@ from conftest import Pages, text_of
 
 from shoplog.errors import InputError
 from shoplog.facts import Fact
+from shoplog.log import KeptFact
 from shoplog.store import open_database, queries, transaction, writes
 from shoplog.web.forms import changes_of
+from shoplog.web.words import moments
 
 SPEED = Fact("speed", value=815, unit="rpm")
 RUN = Fact("grit", low=120, high=400, unit="grit", status="planned")
@@ -41,6 +43,21 @@ FROM = Fact("grit", low=180, unit="grit")
 def test_what_a_form_changes(heard: Fact, form: dict[str, str], changes: dict[str, Any]) -> None:
     """Only what differs from what was heard is a change."""
     assert changes == changes_of(form, heard)
+
+
+def test_facts_of_one_remark_stand_together() -> None:
+    """The whole remark is shown, the words of its facts told apart; a fact without its remark shows its own words."""
+    told = "Sand with 120, then 180 at nine hundred."
+    facts = [
+        KeptFact(1, 1, Fact("grit", value=180, start=3, end=4, quote="180"), cue_id=7),
+        KeptFact(2, 1, Fact("grit", value=120, start=2, end=3, quote="with 120"), cue_id=7),
+        KeptFact(3, 1, Fact("speed", value=450, start=1, end=2, quote="four fifty")),
+    ]
+    first, second = moments(facts, {7: told})
+    assert ((("four fifty", True),), (3,)) == (first.remark, tuple(k.id for k in first.facts))
+    assert (2, 4, (2, 1)) == (second.start, second.end, tuple(k.id for k in second.facts))
+    assert told == "".join(text for text, _ in second.remark)
+    assert ["with 120", "180"] == [text for text, stated in second.remark if stated]
 
 
 def test_a_number_that_is_none_is_refused() -> None:
