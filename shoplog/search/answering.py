@@ -239,13 +239,15 @@ def _summary(
 
 def _spent(conn: sqlite3.Connection, query: Query) -> tuple[Spent, ...]:
     """The recorded time of the operations asked for, by piece, the newest first."""
-    places = finding.places(conn)
-    named = spoken.by_name(conn, [w for w in query.words if spoken.is_form(w)])
-    wooden = finding.recordings_of(conn, _woods(conn, query)) if query.species else set(places)
+    within = finding.recordings_of(conn, _woods(conn, query)) if query.species else None
+    for word in query.words:
+        if named := spoken.by_name(conn, [word]):
+            within = named if within is None else within & named
+    places = finding.places(conn, within)
     totals: dict[tuple[str, str], Spent] = {}
-    for stage in finding.stages(conn, query.operations):
+    for stage in finding.stages(conn, query.operations, within):
         place = places.get(stage.recording_id)
-        if place is None or place.id not in wooden or (named and place.id not in named):
+        if place is None:
             continue
         if (query.since and place.day < query.since.isoformat()) or (
             query.until and place.day > query.until.isoformat()

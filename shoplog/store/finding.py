@@ -333,10 +333,12 @@ def spoken(conn: sqlite3.Connection, ids: Sequence[int]) -> list[Spoken]:
     return [Spoken(r["id"], r["recording_id"], r["start"], r["text"], r["trust"] == "doubtful") for r in found]
 
 
-def stages(conn: sqlite3.Connection, operations: Sequence[str]) -> list[Stage]:
-    """The stages of these operations."""
-    sql = f"select * from stage where operation in ({_marks(operations)}) order by recording_id, start"  # noqa: S608
-    return [rows.stage(row) for row in conn.execute(sql, list(operations))]
+def stages(conn: sqlite3.Connection, operations: Sequence[str], recordings: Iterable[int] | None = None) -> list[Stage]:
+    """The stages of these operations, in these recordings if given."""
+    which = "" if recordings is None else "and recording_id in (select value from json_each(?))"
+    sql = f"select * from stage where operation in ({_marks(operations)}) {which} order by recording_id, start"  # noqa: S608
+    within = () if recordings is None else (json.dumps(list(recordings)),)
+    return [rows.stage(row) for row in conn.execute(sql, [*operations, *within])]
 
 
 def recordings_of(conn: sqlite3.Connection, woods: Sequence[str]) -> set[int]:

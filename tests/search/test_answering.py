@@ -150,6 +150,13 @@ def test_the_nearest_is_shown_where_nothing_meets_all(empty: sqlite3.Connection)
     )
 
 
+def test_the_time_of_an_operation_is_that_of_the_piece_named(conn: sqlite3.Connection) -> None:
+    """Recorded time is summed up by piece; all words of a name narrow it, and so does the wood."""
+    spent = search(conn, understand("time spent sanding the salad bowl")).spent
+    assert [("Cherry salad bowl", 180.0)] == [(s.project, s.seconds) for s in spent]
+    assert ["Elm bowl"] == [s.project for s in search(conn, understand("time spent sanding elm")).spent]
+
+
 def test_woods_of_which_something_is_true(conn: sqlite3.Connection) -> None:
     """Which woods cracked: the woods of the pieces with cracks, a denial is none."""
     summary = search(conn, understand("which woods cracked")).summary
