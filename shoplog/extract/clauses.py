@@ -111,7 +111,7 @@ def _subject(text: list[str], i: int) -> bool:
                 )
             ):
                 return True
-            if text[k] in _NOT_IN_SUBJECT or text[k][0].isdigit():
+            if text[k] in _NOT_IN_SUBJECT or text[k][0].isdecimal():
                 return False
         return False
     if (

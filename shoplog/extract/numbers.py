@@ -46,7 +46,7 @@ class Amount:
 
 def is_number_word(text: str) -> bool:
     """Whether a token can be part of a number."""
-    return text[:1].isdigit() or text in SMALL or text in TENS or text in SCALES or text in DENOMINATORS
+    return text[:1].isdecimal() or text in SMALL or text in TENS or text in SCALES or text in DENOMINATORS
 
 
 def _time(hour: int, minute: int) -> tuple[int, int] | None:
@@ -328,14 +328,14 @@ class _Reader:
         word = text[i]
         if (
             word in ("far", "fall")
-            and (digits := self.at(i + 1)).isdigit()
+            and (digits := self.at(i + 1)).isdecimal()
             and (int(digits) in range(20, 100, 10) or int(digits) in (100, 150))
         ):
             # "four twenty" as recognisers write it: "far 20".
             heard = 400.0 + int(digits) % 100
             return Amount(i, i + 2, heard, count=heard)
         first = word[:1]
-        if not (first.isdigit() or first == "." or word in _STARTERS):
+        if not (first.isdecimal() or first == "." or word in _STARTERS):
             return None
         found = self.fraction(i)
         if found is not None:
@@ -349,7 +349,7 @@ class _Reader:
             return Amount(i, end, value, size=value, bare=plain)
         if word == "point" or word == ".":
             return self._point(i, 0, i)
-        whole = self._digits(i) if first.isdigit() or first == "." else self._words(i)
+        whole = self._digits(i) if first.isdecimal() or first == "." else self._words(i)
         if whole is None:
             return None
         return self._compound(whole)
@@ -431,7 +431,7 @@ def amounts(stream: Stream) -> list[Amount]:
     text = stream.text
     while i < n:
         word = text[i]
-        if word in _STARTERS or word[0].isdigit() or word[0] == ".":
+        if word in _STARTERS or word[0].isdecimal() or word[0] == ".":
             amount = reader.amount(i)
             if amount is not None and amount.end > i:
                 found.append(amount)

@@ -183,6 +183,6 @@ def _score(words: list[str], i: int) -> float:
         score -= 1.0
     if after == "and" and follow in wordset("i i'm i've it's that's then the"):
         score -= 0.2
-    if before[-1:].isdigit() or before in wordset("inches percent rpm grit minutes hours mm degrees"):
+    if before[-1:].isdecimal() or before in wordset("inches percent rpm grit minutes hours mm degrees"):
         score += 0.3
     return score

@@ -152,7 +152,7 @@ class Statuses:
             stop = next((k for k in range(end + 1, min(high, end + 6)) if border[k] >= COMMA), min(high, end + 6))
             return _Scope(end, stop, "denied!", start)
         if cue.scope == "noun":
-            if text[start] == "no" and end < len(text) and (border[end] >= COMMA or text[end][:1].isdigit()):
+            if text[start] == "no" and end < len(text) and (border[end] >= COMMA or text[end][:1].isdecimal()):
                 return None
             stop = min(high, end + 8)
             for k in range(end, stop):

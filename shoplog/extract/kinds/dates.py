@@ -73,7 +73,7 @@ def dates(reading: Reading) -> Iterator[Found]:
             if found:
                 yield found
         elif (
-            word.isdigit()
+            word.isdecimal()
             and len(word) == 4
             and 1900 <= int(word) <= 2099
             and reading.next(i + 1) not in _RATES
@@ -138,7 +138,7 @@ def _day_of(word: str, reading: Reading, i: int) -> tuple[int, int] | None:
     """(day, end) of a day of the month at token ``i``."""
     if word == "the":
         i, word = i + 1, reading.next(i + 1)
-    if word.isdigit() and 1 <= int(word) <= 31 and len(word) <= 2:
+    if word.isdecimal() and 1 <= int(word) <= 31 and len(word) <= 2:
         end = i + 1
         if reading.next(end) in ("st", "nd", "rd", "th"):
             end += 1
@@ -169,19 +169,19 @@ def _month(reading: Reading, i: int, month: int) -> Found | None:
         k = i
         if before[-1:] == ["of"]:
             k -= 1
-        if k and text[k - 1] in ("st", "nd", "rd", "th") and k > 1 and text[k - 2].isdigit():
+        if k and text[k - 1] in ("st", "nd", "rd", "th") and k > 1 and text[k - 2].isdecimal():
             day, start = int(text[k - 2]), k - 2
         elif k and text[k - 1] in ORDINALS:
             day, start = ORDINALS[text[k - 1]], k - 1
             if k > 1 and text[k - 2] in ("twenty", "thirty"):
                 day, start = TENS[text[k - 2]] + day, k - 2
-        elif k and text[k - 1].isdigit() and 1 <= int(text[k - 1]) <= 31:
+        elif k and text[k - 1].isdecimal() and 1 <= int(text[k - 1]) <= 31:
             day, start = int(text[k - 1]), k - 1
     if start and text[start - 1] == "the":
         start -= 1
     year = None
     follow = reading.next(end, PAUSE)
-    if follow.isdigit() and len(follow) == 4 and 1900 <= int(follow) <= 2099:
+    if follow.isdecimal() and len(follow) == 4 and 1900 <= int(follow) <= 2099:
         year, end = int(follow), end + 1
     lead = reading.before(start, 5)
     now = (any(w in ("it's", "is", "today's") for w in lead[-3:]) and day is not None) or (

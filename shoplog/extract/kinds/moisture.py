@@ -274,7 +274,7 @@ def _where(reading: Reading, quantity: Quantity) -> str | None:
                 continue
             if (
                 word in wordset("and but so i it's then with now on in at average here i'm that this which to")
-                or word[0].isdigit()
+                or word[0].isdecimal()
                 or reading.numbers(k, k + 1)
             ):
                 break

@@ -64,7 +64,7 @@ def times(reading: Reading) -> Iterator[Found]:
 
 
 def _hour(word: str) -> int | None:
-    value = SMALL.get(word, int(word) if word.isdigit() and len(word) <= 2 else 0)
+    value = SMALL.get(word, int(word) if word.isdecimal() and len(word) <= 2 else 0)
     return value if 1 <= value <= 12 else None
 
 
@@ -90,7 +90,7 @@ def _relative(reading: Reading, i: int) -> Found | None:
     elif word in ("quarter", "quarters"):
         minutes = 15
     else:
-        minutes = int(word) if word.isdigit() else TENS.get(word, SMALL.get(word, 0))
+        minutes = int(word) if word.isdecimal() else TENS.get(word, SMALL.get(word, 0))
         if word == "twenty" and reading.next(j) in ("five", "-five"):
             minutes, j = 25, j + 1
         if reading.next(j) == "minutes":
@@ -119,7 +119,7 @@ def _relative(reading: Reading, i: int) -> Found | None:
             "seconds pounds degrees times fifty eighths of a-half millimetres to"
         )
         or after in TENS
-        or after.isdigit()
+        or after.isdecimal()
     ):
         return None
     if (link in ("to", "of", "till", "before", "until") and minutes < 15) or link == "of":
@@ -205,7 +205,7 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> Found | No
     )
     its = its and not reading.comma_before(start)
     its = its or ("clock" in before and last in ("says", "said"))
-    paired = minute > 0 and (amount.parts is not None or "." in token or (len(token) in (3, 4) and token.isdigit()))
+    paired = minute > 0 and (amount.parts is not None or "." in token or (len(token) in (3, 4) and token.isdecimal()))
     follows = after[0] if after else ""
     free = follows in {
         "",
