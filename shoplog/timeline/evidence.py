@@ -79,18 +79,19 @@ class Unit:
 def heard_phrases(text: str, known: Trade) -> list[Said]:
     """The phrases of one cue with the tense that they stand in."""
     tokens = tokens_of(text)
-    hits = list(known.phrases.find(tokens))
-    nothing = [hit for hit in hits if hit.label is None]
+    found = list(known.phrases.find(tokens))
+    hits = [hit for hit in found if isinstance(hit.label, int)]
+    nothing = [hit for hit in found if hit.label is None]
     if nothing:
         hits = [hit for hit in hits if not any(n.first <= hit.first and hit.last <= n.last for n in nothing)]
     if not hits:
         return []
     # A remark of one or two words is about what it names ("Polish."), like a heading.
     brief = 1.0 + max(BRIEF - len(tokens), 0) / BRIEF
-    markers = _longest(known.tenses.find(tokens))
+    markers = _longest([hit for hit in found if isinstance(hit.label, str) and hit.label != "over"])
     ends = [i for i, word in enumerate(tokens) if word in ".;!?"]
     clauses = [i for i, word in enumerate(tokens) if word in _TURNS]
-    over = [hit.first for hit in known.over.find(tokens)]
+    over = [hit.first for hit in found if hit.label == "over"]
     said = []
     for hit in hits:
         sentence = bisect_right(ends, hit.first)
@@ -113,10 +114,10 @@ def heard_phrases(text: str, known: Trade) -> list[Said]:
     return said
 
 
-def _longest(hits: object) -> list[Hit]:
+def _longest(hits: Sequence[Hit]) -> list[Hit]:
     """Markers in order of their place; of several at one place the longest, and none inside a longer one."""
     kept: list[Hit] = []
-    for hit in sorted(hits, key=lambda h: (h.first, -h.weight)):  # type: ignore[call-overload]
+    for hit in sorted(hits, key=lambda h: (h.first, -h.weight)):
         if not kept or hit.first > kept[-1].last:
             kept.append(hit)
     return kept

@@ -120,12 +120,11 @@ def tokens_of(text: str) -> list[str]:
 
 @dataclass(frozen=True)
 class Trade:
-    """All that the data file holds, ready for use."""
+    """All that the data file holds, ready for use. ``phrases`` are labelled with the number of their operation, with
+    a tense ("now", "ahead", ...), with "over", or with None (see ``Hit``)."""
 
     operations: tuple[Operation, ...]
     phrases: Phrases
-    tenses: Phrases
-    over: Phrases
 
 
 @cache
@@ -152,11 +151,10 @@ def trade() -> Trade:
                 phrases.add(phrase, order, weight)
     for phrase in data["nothing"]:
         phrases.add(phrase, None)
-    tenses, over = Phrases(), Phrases()
     for tense, words in data["tense"].items():
         for phrase in words:
-            (over if tense == "over" else tenses).add(phrase, tense, float(len(phrase.split())))
-    return Trade(tuple(operations), phrases, tenses, over)
+            phrases.add(phrase, tense, float(len(phrase.split())))
+    return Trade(tuple(operations), phrases)
 
 
 def names() -> tuple[str, ...]:
