@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
+import threading
+from dataclasses import dataclass, field
 from types import TracebackType
 from typing import TYPE_CHECKING, BinaryIO
 
@@ -29,6 +30,7 @@ class Sound:
     claimed: float | None = None
     gaps: float = 0.0
     broken: int = 0
+    _one_reader: threading.Lock = field(default_factory=threading.Lock, repr=False)
 
     @classmethod
     def of(cls, array: NDArray[np.float32]) -> Sound:
@@ -46,7 +48,7 @@ class Sound:
         return self.claimed is not None and self.claimed - self.duration > max(2.0, 0.01 * self.claimed)
 
     def read(self, start: int, stop: int) -> NDArray[np.float32]:
-        """Samples ``start`` to ``stop`` as float32, cut at the ends of the sound."""
+        """Samples ``start`` to ``stop`` as float32, cut at its ends; safe to call from threads."""
         import numpy as np
 
         start, stop = max(0, start), min(stop, self.samples)
@@ -55,8 +57,9 @@ class Sound:
         assert self.file is not None, "sound is either in a file or in memory"
         if stop <= start:
             return np.zeros(0, np.float32)
-        self.file.seek(2 * start)
-        raw = np.frombuffer(self.file.read(2 * (stop - start)), "<i2")
+        with self._one_reader:
+            self.file.seek(2 * start)
+            raw = np.frombuffer(self.file.read(2 * (stop - start)), "<i2")
         return raw.astype(np.float32) / np.float32(32768)
 
     def between(self, start: float, end: float) -> NDArray[np.float32]:

@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 from shoplog.media import RATE, Sound, decode
 from shoplog.speech.activity import FRAME, FRAMES_PER_SECOND, Span, spans, voice
 from shoplog.speech.distrust import Distrust, judge, loops
+from shoplog.speech.lost import found_again, lost
 from shoplog.speech.machine import Levels, Shop, levels, shop
 from shoplog.speech.parts import Part, join
-from shoplog.speech.recogniser import WINDOW, Chunk, Device, Recogniser, recogniser
+from shoplog.speech.recogniser import WINDOW, Chunk, Device, Recogniser, packed, recogniser, threads
 from shoplog.speech.remarks import at_onsets, remarks
 from shoplog.speech.stretches import stretches
 from shoplog.speech.weights import find_weights, name_of
@@ -26,6 +27,8 @@ Progress = Callable[[float], None]
 
 #: Frames that are looked at in one go: five minutes.
 BLOCK_FRAMES = round(300 * FRAMES_PER_SECOND)
+#: Chunks in a part: what is decoded at once, or is a few seconds' work. Parts must not depend on the machine.
+GROUP = {"cpu": 8, "cuda": 64}
 #: How much of the progress looking for speech is; the rest goes by the speech that has been heard.
 LOOKING = 0.1
 
@@ -103,7 +106,7 @@ def hear_parts(
         told = _told(settings, words, device, keep_all)
         known = {(p.start, p.end): p for p in done if (p.model, p.settings) == (name_of(folder), told)}
         hearer: Recogniser | None = None
-        for group, end in _groups(spans_of(voiced, sound, settings), sound, 8):
+        for group, end in _groups(spans_of(voiced, sound, settings), sound, GROUP[device]):
             start = group.start
             part = known.get((start, end))
             if part is None:
@@ -143,15 +146,22 @@ def _told(settings: Settings, words: Sequence[str], device: Device, keep_all: bo
 
 def _look(sound: Sound, progress: Progress) -> tuple[NDArray[np.float32], Levels]:
     """Voice probabilities and levels of the whole recording, block by block."""
+    from concurrent.futures import ThreadPoolExecutor
+
     import numpy as np
 
     frames = max(1, -(-sound.samples // FRAME))
+    blocks = [(first, min(first + BLOCK_FRAMES, frames)) for first in range(0, frames, BLOCK_FRAMES)]
+
+    def look(block: tuple[int, int]) -> tuple[NDArray[np.float32], Levels]:
+        return voice(sound, *block), levels(sound, *block)
+
     voiced, measured = [], []
-    for first in range(0, frames, BLOCK_FRAMES):
-        last = min(first + BLOCK_FRAMES, frames)
-        voiced.append(voice(sound, first, last))
-        measured.append(levels(sound, first, last))
-        progress(last / frames)
+    with ThreadPoolExecutor(min(4, threads())) as pool:
+        for (_, last), (speech, level) in zip(blocks, pool.map(look, blocks), strict=True):
+            voiced.append(speech)
+            measured.append(level)
+            progress(last / frames)
     return np.concatenate(voiced), Levels(
         np.concatenate([m.bands for m in measured]), np.concatenate([m.whole for m in measured])
     )
@@ -171,15 +181,7 @@ def spans_of(voiced: NDArray[np.float32], sound: Sound, settings: Settings) -> l
 
 def _groups(found: Sequence[Span], sound: Sound, size: int) -> Iterator[tuple[_Group, float]]:
     """Chunks of up to 30 s of speech, in groups of a batch; each group with the moment in a pause at which it ends."""
-    chunks: list[Chunk] = []
-    current: list[Span] = []
-    for span in found:
-        if current and sum(s.length for s in current) + span.length > WINDOW * RATE:
-            chunks.append(Chunk(tuple(current)))
-            current = []
-        current.append(span)
-    if current:
-        chunks.append(Chunk(tuple(current)))
+    chunks = packed(found)
     start = 0.0
     for i in range(0, len(chunks), size):
         after = chunks[i + size].spans[0].start if i + size < len(chunks) else None
@@ -200,19 +202,20 @@ def _cues(
     settings: Settings,
     words: Sequence[str],
 ) -> tuple[Cue, ...]:
-    """The remarks of some chunks, judged."""
-    import numpy as np
-
-    pieces = [np.concatenate([sound.read(s.start, s.end) for s in chunk.spans]) for chunk in chunks]
-    hotwords = ", ".join(words[: settings.most_words]) or None
+    """The remarks of some chunks, judged. Where there is voice and no words, it is tried once more by itself."""
+    words = words[: settings.most_words]
+    heard = hearer.words(chunks, sound, beam=settings.beam, words=words)
+    gone = lost(chunks, heard, voiced, settings.threshold)
+    again = packed(gone)
+    heard += [found_again(w, gone) for w in hearer.words(again, sound, beam=settings.beam, words=words)]
     cues = []
-    for chunk, heard in zip(chunks, hearer.words(chunks, pieces, beam=settings.beam, hotwords=hotwords), strict=True):
+    for chunk, said in zip([*chunks, *again], heard, strict=True):
         onsets = _onsets(voiced, chunk, settings)
-        placed = at_onsets(heard, onsets)
+        placed = at_onsets(said, onsets)
         looped = loops(placed, settings.distrust.repeats)
         for numbers in remarks(placed, onsets, looped):
             cues.append(_cue([placed[i] for i in numbers], looped[numbers[0]], voiced, around, settings))
-    return tuple(cues)
+    return tuple(sorted(cues, key=lambda c: c.start))
 
 
 def _onsets(voiced: NDArray[np.float32], chunk: Chunk, settings: Settings) -> list[float]:

@@ -9,16 +9,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
 
 from shoplog.errors import ShoplogError
-from shoplog.media import RATE
+from shoplog.media import RATE, Sound
 from shoplog.speech.activity import Span
 from shoplog.transcript import Word
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
 
 Device = Literal["cpu", "cuda"]
 
@@ -48,6 +44,18 @@ class Chunk:
         return (span.start + first) / RATE, (span.start + last) / RATE
 
 
+def packed(found: Sequence[Span]) -> list[Chunk]:
+    """Spans one after the other in as few chunks as hold them; a span is at most 30 s long."""
+    chunks: list[Chunk] = []
+    current: list[Span] = []
+    for span in found:
+        if current and sum(s.length for s in current) + span.length > WINDOW * RATE:
+            chunks.append(Chunk(tuple(current)))
+            current = []
+        current.append(span)
+    return [*chunks, Chunk(tuple(current))] if current else chunks
+
+
 class Recogniser:
     """Weights in memory. Not to be shared between threads; one per process is enough.
 
@@ -64,28 +72,33 @@ class Recogniser:
             str(folder), device=device, compute_type=self.compute, cpu_threads=threads(), local_files_only=True
         )
         self._pipeline = BatchedInferencePipeline(self._model)
-        self.batch = 8 if device == "cpu" else cuda_batch(folder)
+        self.batch = 4 if device == "cpu" else cuda_batch(folder)
 
     def words(
-        self, chunks: Sequence[Chunk], sound: Sequence[NDArray[np.float32]], *, beam: int, hotwords: str | None = None
+        self, chunks: Sequence[Chunk], sound: Sound, *, beam: int = 5, words: Sequence[str] = ()
     ) -> list[list[Word]]:
-        """The words of each chunk with the recording's times; ``sound`` holds each chunk's samples."""
+        """The words of each chunk of a sound, with the recording's times; ``words`` are those to listen for."""
         import numpy as np
 
         found: list[list[Word]] = [[] for _ in chunks]
         if not chunks:
             return found
-        ends = np.cumsum([len(s) for s in sound]) / RATE
-        starts = [0.0, *ends[:-1].tolist()]
+        pieces = [sound.read(span.start, span.end) for chunk in chunks for span in chunk.spans]
+        ends = np.cumsum([chunk.samples for chunk in chunks])
+        starts = np.array([0, *ends[:-1]]) / RATE
+        # faster-whisper rounds times down to samples; half a sample more gives each clip exactly its own.
+        clips = [
+            {"start": (e - c.samples + 0.5) / RATE, "end": (e + 0.5) / RATE} for e, c in zip(ends, chunks, strict=True)
+        ]
         segments, _ = self._pipeline.transcribe(
-            np.concatenate(list(sound)),
+            np.concatenate(pieces),
             language="en",
             beam_size=beam,
             batch_size=self.batch,
             word_timestamps=True,
             vad_filter=False,
-            clip_timestamps=[{"start": s, "end": e} for s, e in zip(starts, ends.tolist(), strict=True)],
-            hotwords=hotwords,
+            clip_timestamps=clips,
+            hotwords=", ".join(words) or None,
         )
         for segment in segments:
             # Which chunk it belongs to: `seek` is the chunk's start in hundredths of a second, rounded down.
@@ -94,13 +107,6 @@ class Recogniser:
                 start, end = chunks[number].within(word.start - starts[number], word.end - starts[number])
                 found[number].append(replace(word, start=round(start, 3), end=round(end, 3)))
         return found
-
-    def sequential_words(self, sound: NDArray[np.float32], *, prompt: str | None = None) -> list[Word]:
-        """The words of one piece of sound, decoded with fallback and conditioning; times from its start."""
-        segments, _ = self._model.transcribe(
-            sound, language="en", beam_size=5, word_timestamps=True, vad_filter=False, initial_prompt=prompt
-        )
-        return [word for segment in segments for word in _whole(segment.words or ())]
 
 
 def _whole(pieces: Sequence[Any]) -> list[Word]:
