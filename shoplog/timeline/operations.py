@@ -128,9 +128,14 @@ class Trade:
 
 
 @cache
+def _data() -> dict[str, Any]:
+    return tomllib.loads(resources.files(__package__).joinpath("operations.toml").read_text("utf-8"))
+
+
+@cache
 def trade() -> Trade:
     """The operations with their phrases; read once."""
-    data = tomllib.loads(resources.files(__package__).joinpath("operations.toml").read_text("utf-8"))
+    data = _data()
     operations, phrases = [], Phrases()
     for order, entry in enumerate(data["operation"]):
         low_high = entry.get("speed")
@@ -159,4 +164,4 @@ def trade() -> Trade:
 
 def names() -> tuple[str, ...]:
     """The operations' names in the trade's order."""
-    return tuple(operation.name for operation in trade().operations)
+    return tuple(entry["name"] for entry in _data()["operation"])
