@@ -14,6 +14,9 @@ from shoplog.search.query import Bounds
 from shoplog.transcript import Cue, Transcript
 
 _SIGNS = {">=": " at least ", "<=": " at most ", "≥": " at least ", "≤": " at most ", ">": " over ", "<": " under "}
+_LAST_IN = re.compile(
+    r"(\d)\s+in\b(?=\s*(?:[?.,!]|$))", re.I
+)  # "over 12 in", where nothing follows that it could lead to
 _UNIT_AFTER = re.compile(r"(?<=\d)(rpm|grit|degf|degc|mm|cm|kg|lbs?|oz|min|h|in|ft|day|week|month|year|[msg%])\b", re.I)
 _UNITS = {unit.lower(): unit for unit in SI_UNITS}
 _PLAIN = re.compile(rf"(-?\d{{1,9}}(?:\.\d{{1,9}})?)\s*({'|'.join(map(re.escape, SI_UNITS))})?", re.I)
@@ -42,6 +45,7 @@ def tokens(text: str) -> Stream:
     for sign, words in _SIGNS.items():
         text = text.replace(sign, words)
     text = re.sub(r"(?<=\d)\s*['′]{2}|(?<=\d)\s*”", " inch", text)
+    text = _LAST_IN.sub(r"\1 inch", text)
     text = _UNIT_AFTER.sub(lambda m: " " + _SPELLED.get(m[1].lower(), m[1]), text)
     return build(Transcript((Cue(0.0, 0.0, text),)))
 

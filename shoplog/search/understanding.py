@@ -200,6 +200,8 @@ def _conditions(found: _Found, amounts: Sequence[Amount], text: Sequence[str]) -
     species = list(dict.fromkeys(found.species))
     if target == ["duration"] and operations and not found.items:
         wants.add("time")
+    if not target and not operations:
+        wants.discard("did")  # what was asked for was not understood: no yes, no no
     want = "woods" if asks_wood else next((w for w in _WANTS if w in wants), None)
     return {
         "kinds": tuple(target),

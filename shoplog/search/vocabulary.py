@@ -84,6 +84,8 @@ def phrases() -> dict[tuple[str, ...], tuple[Meaning, ...]]:
         for value, words in tables()[table].items():
             for phrase in words:
                 found[key(phrase)][Meaning(role, value)] = None
+    # In a question "hollow" is what was done; a hollow in the wood is asked for as a void.
+    found[("hollow",)].pop(Meaning("item", "void", "defect"), None)
     return {k: tuple(v) for k, v in found.items()}
 
 

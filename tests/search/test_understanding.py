@@ -19,6 +19,9 @@ LINES = {
     # numbers: of the fact, of the piece, of what stands beside it
     "speeds over eight fifty": "--kind speed --number 850rpm..",
     "speeds between 400 and 600": "--kind speed --number 400rpm..600rpm",
+    "bowl gouge speeds over 12 in": "--kind speed --diameter 12in.. --beside 'tool:bowl gouge'",
+    "how fast can I hollow elm": "--kind speed --species elm --operation hollow",
+    "has walnut ever sung": "--species walnut --word sung",
     "1,200 rpm or more": "--kind speed --number 1200rpm..",
     "half inch gouge on end grain": "--kind tool --item gouge --number 0.5in --word 'end grain'",
     '3/8" spindle gouge': "--kind tool --item 'spindle gouge' --number 0.375in",
