@@ -10,6 +10,7 @@ from shoplog.log import KeptFact, Project
 from shoplog.publish import phrases
 from shoplog.publish.phrases import amount, blank, listed, unique
 from shoplog.publish.stated import remark, statements, use
+from shoplog.publish.waits import by_a_label
 from shoplog.publish.work import words_of
 from shoplog.timeline.course import Course, Defect
 
@@ -220,7 +221,7 @@ def _coats(kept: KeptFact) -> float:
 
 
 def waits(project: Project) -> list[Line]:
-    found = [k for k in said(project, "duration") if amount(k.fact)]
+    found = [k for k in said(project, "duration") if amount(k.fact) and not by_a_label(project, k)]
 
     def words(fact: Fact) -> str:
         of = str(fact.attrs.get("of") or "")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from shoplog.facts import to_si
@@ -35,9 +35,10 @@ class Wait:
 
 def waits(project: Project, course: Course) -> tuple[Wait, ...]:
     """Every wait that was set for a finish, a glue or the wood, and whether it was kept."""
+    labels = {k.id for k in project.facts() if k.fact.kind == "duration" and by_a_label(project, k)}
     facts = [
-        k for k in project.facts()
-        if use(k, "checklist") == "evidence" or (k.fact.kind == "duration" and _by_a_label(project, k))
+        _as_reported(k) if k.id in labels else k
+        for k in project.facts() if k.id in labels or use(k, "checklist") == "evidence"
     ]  # fmt: skip
     order = order_of(project)
     ordered = sorted(facts, key=lambda k: (order.get(k.recording_id, 0), k.fact.start, k.id))
@@ -62,9 +63,22 @@ _LABEL = re.compile(
 )
 
 
-def _by_a_label(project: Project, kept: KeptFact) -> bool:
-    """True for a wait that a label asks for, however its words were read ("the tin wants eight hours")."""
-    return not kept.fact.attrs.get("other_piece") and bool(_LABEL.search(remark(project, kept).lower()))
+def _as_reported(kept: KeptFact) -> KeptFact:
+    return replace(kept, fact=replace(kept.fact, status="reported"))
+
+
+_ANOTHER_CLAUSE = re.compile(r"[,;.]|\b(?:but|i|we|and)\b")
+#: The number of a label's wait stands so near to the words that name the label, characters.
+BESIDE = 30
+
+
+def by_a_label(project: Project, kept: KeptFact) -> bool:
+    """True for a time that a label asks for, however its words were read ("the tin wants eight hours")."""
+    words = remark(project, kept).lower()
+    at = words.find(" ".join(kept.fact.quote.lower().split()))
+    between = [words[m.end() : at] for m in _LABEL.finditer(words) if m.end() <= at]
+    near = any(len(text) <= BESIDE and not _ANOTHER_CLAUSE.search(text) for text in between)
+    return near and not kept.fact.attrs.get("other_piece")
 
 
 def _seconds(kept: KeptFact) -> float:

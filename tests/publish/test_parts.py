@@ -149,3 +149,14 @@ def test_a_wait_is_held_against_what_tells_of_it(
 ) -> None:
     """The clock of another recording or a stated time decides; within one file nothing proves it."""
     assert expected == _wait(said, next_day, started)
+
+
+def test_what_a_label_asks_for_was_not_waited() -> None:
+    """However the time was read, the tin's wish is a wait that was set; the maker's own time is held against it."""
+    asked = {"kind": "duration", "value": 8, "unit": "h", "quote": "eight hours"}
+    waited = {"kind": "duration", "value": 2, "unit": "h", "quote": "two hours"}
+    said: list[dict[str, object]] = [
+        COAT,
+        {"at": 8, "say": "The tin wants eight hours, I gave it two hours.", "facts": [asked, waited]},
+    ]
+    assert ["short"] == _wait(said, [], None)
