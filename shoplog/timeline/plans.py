@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Mapping, Sequence
-from datetime import datetime, timedelta
+from collections.abc import Callable, Mapping, Sequence
+from datetime import timedelta
 
 from shoplog.facts import Fact, to_si
 from shoplog.log import KeptFact, Take
-from shoplog.timeline.clock import Calendar
+from shoplog.timeline.clock import Calendar, Span
 from shoplog.timeline.course import Place, Plan
+from shoplog.timeline.spent import length_of
 from shoplog.times import span
 from shoplog.wording import quantity, say
 
@@ -20,10 +21,11 @@ PLANNABLE = frozenset(
 )
 #: Two numbers within this share of each other are the same to a maker.
 SAME = 0.1
+DAY = 86400.0
 #: A wait within this share of the planned one was kept.
 WAIT = 0.15
-#: What a follow-up's own words are looked up as.
-FOLLOWED = {"moisture": "moisture", "weight": "weight"}
+#: How many later statements of the kind are looked at: keeps the time linear; a deed stands near its plan.
+LOOK = 40
 
 
 def plans(takes: Sequence[Take], places: Mapping[int, Place], calendar: Calendar) -> tuple[Plan, ...]:
@@ -54,16 +56,12 @@ def plans(takes: Sequence[Take], places: Mapping[int, Place], calendar: Calendar
         elif kind in ("duration", "clock"):
             found.append(_wait(kept, number, takes, later("duration"), calendar))
         elif kind == "followup":
-            found.append(_follow(kept, later))
+            found.append(_follow(kept, later, calendar))
         elif kind in ("speed", "dimension", "moisture", "weight"):
             found.append(_number(kept, later(kind), places))
         else:
             found.append(_thing(kept, later(kind)))
     return tuple(found)
-
-
-#: How many later statements of the kind are looked at: keeps the time linear; a deed stands near its plan.
-LOOK = 40
 
 
 def _ends(fact: Fact) -> tuple[float, float] | None:
@@ -141,18 +139,19 @@ def _thing(kept: KeptFact, later: Sequence[KeptFact]) -> Plan:
     return _missing(kept)
 
 
-def _follow(kept: KeptFact, later: object) -> Plan:
-    """A promised look against a later word on the same thing."""
+def _follow(kept: KeptFact, later: Callable[[str], list[KeptFact]], calendar: Calendar) -> Plan:
+    """A promised look against the first later word on the same thing, said on another occasion."""
     item = kept.fact.item or ""
-    look: list[KeptFact] = []
-    for kind in ("moisture", "weight", "defect", "dimension", "followup"):
-        for deed in later(kind):  # type: ignore[operator]
-            if deed.fact.status == "done" and (kind == item or deed.fact.item == item):
-                look.append(deed)
-    if look:
-        first = min(look, key=lambda d: d.id)
-        return _told(kept, first, True)
-    return _missing(kept)
+    promised = calendar.span(kept.recording_id, kept.fact.start)
+    look = [
+        (span_.day, deed.recording_id, deed.fact.start, deed)
+        for kind in ("moisture", "weight", "defect", "dimension", "followup")
+        for deed in later(kind)
+        if deed.fact.status == "done"
+        and item in (kind, deed.fact.item)
+        and (span_ := calendar.span(deed.recording_id, deed.fact.start)) is not promised
+    ]
+    return _told(kept, min(look, key=lambda row: row[:3])[3], True) if look else _missing(kept)
 
 
 def _wait(kept: KeptFact, number: int, takes: Sequence[Take], later: Sequence[KeptFact], calendar: Calendar) -> Plan:
@@ -168,10 +167,10 @@ def _wait(kept: KeptFact, number: int, takes: Sequence[Take], later: Sequence[Ke
     words += f" {fact.attrs['of']}" if fact.attrs.get("of") else ""
     after = takes[number + 1 : number + 2]
     resumed = _resumed(recording.id, fact.end, after, calendar)
-    until = timedelta(seconds=3 * planned + 3 * 86400) if planned else timedelta(days=3)
+    until = timedelta(seconds=3 * planned + 3 * DAY) if planned else timedelta(days=3)
     for deed in later if fact.kind == "duration" else ():
         kept_for = to_si(deed.fact.value if deed.fact.value is not None else deed.fact.high, deed.fact.unit)
-        when = _moment_of(deed, takes, calendar)
+        when = calendar.moment(deed.recording_id, deed.fact.start)
         if said and when and when - said > until:
             break
         if deed.fact.status == "denied" or kept_for is None or not planned:
@@ -180,12 +179,14 @@ def _wait(kept: KeptFact, number: int, takes: Sequence[Take], later: Sequence[Ke
             continue
         fine = abs(kept_for - planned) <= WAIT * planned or _inside(fact, kept_for)
         return Plan(kept.id, deed.id, "kept" if fine else "changed", f"{words}, kept {quantity(deed.fact)}")
-    if planned and said and resumed and planned > 0:
-        real = (resumed - said).total_seconds()
-        # A wait that the recording itself runs through, or that ended long before its time was over, tells nothing.
-        if real > 0:
-            fine = abs(real - planned) <= max(WAIT * planned, 180) or _inside(fact, real)
-            return Plan(kept.id, None, "kept" if fine else "changed", f"{words}, by the clock {span(real)}")
+    # A wait that the recording itself runs through ends somewhere in it; the clock does not tell where.
+    through = planned is not None and fact.kind == "duration" and _rest(takes[number], fact.end, calendar) >= planned
+    real = _passed(recording.id, fact.end, resumed, calendar) if resumed and not through else None
+    if real and said is None and planned and planned < DAY:
+        real = None  # whole days tell nothing of a wait of hours
+    if planned and real and planned > 0:
+        fine = abs(real - planned) <= max(WAIT * planned, 180) or _inside(fact, real)
+        return Plan(kept.id, None, "kept" if fine else "changed", f"{words}, by the clock {span(real)}")
     return _missing(kept)
 
 
@@ -202,13 +203,27 @@ def _same_wait(planned: Fact, done: Fact) -> bool:
     return bool({w[:4] for w in words.findall(str(of))} & {w[:4] for w in words.findall(str(other))})
 
 
-def _resumed(recording_id: int, at: float, after: Sequence[Take], calendar: Calendar) -> datetime | None:
-    """When work went on: the next span of the recording, else the next recording's beginning."""
-    for span_ in calendar.spans[recording_id]:
-        if span_.start > at:
-            return span_.moment(span_.start)
-    return calendar.moment(after[0].recording.id, 0.0) if after else None
+def _resumed(recording_id: int, at: float, after: Sequence[Take], calendar: Calendar) -> Span | None:
+    """Where work went on: the next span of the recording, else the next recording's first."""
+    here = next((one for one in calendar.spans[recording_id] if one.start > at), None)
+    return here or (calendar.spans[after[0].recording.id][0] if after else None)
 
 
-def _moment_of(kept: KeptFact, takes: Sequence[Take], calendar: Calendar) -> datetime | None:
-    return calendar.moment(kept.recording_id, kept.fact.start) if kept.recording_id in calendar.spans else None
+def _rest(take: Take, at: float, calendar: Calendar) -> float:
+    """Seconds from ``at`` to the end of the recording, or of the part of it in which the clock runs through."""
+    later = (one.start for one in calendar.spans[take.recording.id] if one.start > at)
+    return next(later, length_of(take)) - at
+
+
+def _passed(recording_id: int, at: float, resumed: Span, calendar: Calendar) -> float | None:
+    """Seconds from ``at`` until work went on: by the clock, or by whole days where only dates are known. None where
+    neither is, or nothing passed."""
+    span_ = calendar.span(recording_id, at)
+    said, then = span_.moment(at), resumed.moment(resumed.start)
+    if said and then:
+        passed = (then - said).total_seconds()
+    elif span_.island == resumed.island:
+        passed = (resumed.day - span_.day) * DAY
+    else:
+        return None
+    return passed if passed > 0 else None
