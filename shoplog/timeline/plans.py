@@ -181,9 +181,9 @@ def _wait(kept: KeptFact, number: int, takes: Sequence[Take], later: Sequence[Ke
         return Plan(kept.id, deed.id, "kept" if fine else "changed", f"{words}, kept {quantity(deed.fact)}")
     # A wait that the recording itself runs through ends somewhere in it; the clock does not tell where.
     through = planned is not None and fact.kind == "duration" and _rest(takes[number], fact.end, calendar) >= planned
-    real = _passed(recording.id, fact.end, resumed, calendar) if resumed and not through else None
-    if real and said is None and planned and planned < DAY:
-        real = None  # whole days tell nothing of a wait of hours
+    real = None
+    if resumed and planned and not through:
+        real = _passed(recording.id, fact.end, resumed, planned, calendar)
     if planned and real and planned > 0:
         fine = abs(real - planned) <= max(WAIT * planned, 180) or _inside(fact, real)
         return Plan(kept.id, None, "kept" if fine else "changed", f"{words}, by the clock {span(real)}")
@@ -215,14 +215,14 @@ def _rest(take: Take, at: float, calendar: Calendar) -> float:
     return next(later, length_of(take)) - at
 
 
-def _passed(recording_id: int, at: float, resumed: Span, calendar: Calendar) -> float | None:
-    """Seconds from ``at`` until work went on: by the clock, or by whole days where only dates are known. None where
-    neither is, or nothing passed."""
+def _passed(recording_id: int, at: float, resumed: Span, planned: float, calendar: Calendar) -> float | None:
+    """Seconds from ``at`` until work went on: by the clock, or for a wait of days by the dates alone. None where
+    neither tells, or nothing passed."""
     span_ = calendar.span(recording_id, at)
     said, then = span_.moment(at), resumed.moment(resumed.start)
     if said and then:
         passed = (then - said).total_seconds()
-    elif span_.island == resumed.island:
+    elif planned >= DAY and span_.island == resumed.island:
         passed = (resumed.day - span_.day) * DAY
     else:
         return None
