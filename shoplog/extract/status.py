@@ -13,7 +13,7 @@ from typing import cast
 from shoplog.extract.clauses import Clauses
 from shoplog.extract.lexicon import Cue, Hit
 from shoplog.extract.numbers import is_number_word
-from shoplog.extract.stream import COMMA, Stream
+from shoplog.extract.stream import COMMA, SENTENCE, Stream
 from shoplog.extract.wordset import wordset
 from shoplog.facts import Status
 
@@ -82,6 +82,9 @@ class Statuses:
 
     def __init__(self, stream: Stream, clauses: Clauses, hits: list[Hit]) -> None:
         self._stream, self._clauses = stream, clauses
+        # Without punctuation a clause may hold several remarks: cues then reach less far.
+        bare = sum(b >= SENTENCE for b in stream.border) * 40 < len(stream)
+        self._reach = {"denied": 6, "planned": 12, "habit": 14, "hypothetical": 10} if bare else {"denied": 14}
         self._by_clause: dict[int, list[_Scope]] = {}
         hidden: set[int] = set()
         cues: list[tuple[int, int, Cue]] = []
@@ -114,8 +117,7 @@ class Statuses:
         if cue.scope == "clause":
             if start and text[start] == "not" and text[start - 1] in ("if", "or", "why"):
                 return None
-            if rank == "denied":
-                high = min(high, end + 14)
+            high = min(high, end + self._reach.get(rank, 1000))
             if (
                 rank == "planned"
                 and text[end - 1] == "to"
@@ -143,7 +145,8 @@ class Statuses:
                 for k in range(start - 1, low, -1):
                     if text[k] in wordset("you i we they he she who which"):
                         return _Scope(k, high, rank, start)
-            return _Scope(low, high, rank, start)
+            reach = self._reach.get(rank, 1000)
+            return _Scope(max(low, start - reach), min(high, end + reach), rank, start)
         if cue.scope == "back":
             return _Scope(low, end, rank, start)
         if cue.scope == "copula":
