@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from shoplog.log import KeptFact, Project
 from shoplog.publish import gifts, phrases
 from shoplog.publish.evidence import Evidence, Point, State, Witness, done
-from shoplog.publish.followups import content
 from shoplog.publish.stated import remark
+from shoplog.publish.viewers import content
 
 _THANKING = re.compile(
     r"\b(?:thank(?:s|ful| you)?|shout ?-?out|tip of the hat|cheers to|grateful|much obliged|owe)\b", re.IGNORECASE
