@@ -108,9 +108,11 @@ def _asked(request: Any, name: str) -> str:
 
 
 def _heard(conn: Any, facts: Iterable[Any]) -> dict[str, Any]:
-    """The clips of facts, and the numbers of all projects by name."""
-    wanted = sorted({f.kept.recording_id for f in facts})
+    """The clips and remarks of facts, and the numbers of all projects by name."""
+    kept = [f.kept for f in facts]
+    wanted = sorted({k.recording_id for k in kept})
     return {
+        "remarks": overview.remarks(conn, kept),
         "clips": clips_of(queries.recording(conn, r) for r in wanted),
         "numbers": {name: n for n, name in overview.project_names(conn).items()},
     }

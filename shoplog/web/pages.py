@@ -26,10 +26,12 @@ async def home(datasette: Any, request: Any) -> Response:
         known = unchanged(
             datasette, "known", lambda: [overview.items(conn, k)[:12] for k in ("species", "tool", "finish")]
         )
+        doubtful = unchanged(datasette, "doubtful", lambda: queries.doubtful_facts(conn, 3))
         return {
             "projects": listed[:NEWEST],
             "more": max(len(listed) - NEWEST, 0),
-            "doubtful": unchanged(datasette, "doubtful", lambda: queries.doubtful_facts(conn, 3)),
+            "doubtful": doubtful,
+            "remarks": overview.remarks(conn, doubtful),
             "woods": known[0],
             "tools": known[1],
             "finishes": known[2],

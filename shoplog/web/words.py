@@ -61,7 +61,7 @@ def doubts(kept: KeptFact) -> list[str]:
     """Why a fact needs a listen, in words."""
     reasons = kept.fact.attrs.get("doubt") or []
     reasons = [reasons] if isinstance(reasons, str) else [str(r) for r in reasons]
-    return reasons or ["the words were not heard clearly"]
+    return reasons or ["it may have been heard or read wrongly"]
 
 
 def readings(kept: KeptFact) -> list[tuple[str, dict[str, str]]]:

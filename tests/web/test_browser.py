@@ -181,7 +181,10 @@ def test_sound_that_the_browser_cannot_play_comes_as_a_small_copy(page: Any, sho
         for packet in stream.encode(None):
             made.mux(packet)
     conn = open_database(shop)
-    conn.execute("update clip set path = ?, name = 'odd.avi', size = ? where id = 1", (str(odd), odd.stat().st_size))
+    conn.execute(
+        "update clip set path = ?, name = 'odd.avi', size = ?, sha256 = 'odd' where id = 1",
+        (str(odd), odd.stat().st_size),
+    )
     conn.close()
     page.goto("/project/1")
     with page.expect_response("**/sound/1.*"):
