@@ -68,7 +68,7 @@ def describe(
     """
     found = gather(project, course, programme, promises)
     list_of_chapters = chapter_list.chapters(project, course.stages, programme, limits)
-    text = render(found, list_of_chapters, project, templates)
+    text = render(found, list_of_chapters, project, programme, templates)
     text, notes = _fitted(text, limits)
     if not programme.is_cut and len(programme.spans) > 1:
         notes = [*notes, "Chapter times are of the recordings one after the other; give the final cut with --video."]
@@ -159,7 +159,11 @@ def disclosures(project: Project, programme: Programme) -> list[Line]:
 
 
 def render(
-    found: dict[str, list[Line]], list_of_chapters: Sequence[Chapter], project: Project, templates: Path | None
+    found: dict[str, list[Line]],
+    list_of_chapters: Sequence[Chapter],
+    project: Project,
+    programme: Programme,
+    templates: Path | None,
 ) -> str:
     """The text of the template; blank lines are never more than one."""
     import re
@@ -178,6 +182,8 @@ def render(
     )
     values = {name: [x.text for x in lines] for name, lines in found.items()}
     stamps = [f"{stamp(c.start)} {c.title}" for c in list_of_chapters]
+    if stamps and not programme.is_cut and len(programme.spans) > 1:
+        stamps.insert(0, "[check: times of the recordings one after the other; give the final cut with --video]")
     try:
         text = environment.get_template(TEMPLATE).render(**values, chapters=stamps, name=project.name)
     except TemplateError as error:
