@@ -43,7 +43,8 @@ def extract(
     """The facts stated in a transcript, in order of their start.
 
     ``vocabulary`` holds the maker's own (heard, meant) pairs, applied first. ``recorded`` gives the year for dates
-    spoken without one and helps to tell morning from afternoon; without it today's date is taken.
+    spoken without one and helps to tell morning from afternoon: a moment is when the recording began, a day alone one
+    by which all of it had been said (the date of a caption file); without it today's date is taken.
     """
     from shoplog.extract import mentions, stream
     from shoplog.extract.assemble import assemble

@@ -69,6 +69,8 @@ def _resolve(reading: Reading, groups: list[list[Found]]) -> Iterator[Candidate]
     recorded = reading.recorded
     today = recorded if isinstance(recorded, dt.date) else dt.date.today()
     today = today.date() if isinstance(today, dt.datetime) else today
+    # A moment is when the recording began; a day alone is that of a file, written when the story was over.
+    began = isinstance(recorded, dt.datetime)
     running: float | None = (
         recorded.hour + recorded.minute / 60
         if isinstance(recorded, dt.datetime) and (recorded.hour or recorded.minute)
@@ -99,10 +101,10 @@ def _resolve(reading: Reading, groups: list[list[Found]]) -> Iterator[Candidate]
                     # A month named before the first date of the story lies before that date.
                     first = next((s for s in stated if s[0] > f.start), None)
                     if first and first[1] and first[2]:
-                        told = _nearest(*first[1:], today) if recorded else _settle(*first[1:], today, False)
+                        told = _nearest(*first[1:], today) if began else _settle(*first[1:], today, False)
                         anchor = told or base
                 day = f.day
-                if day and not future and recorded and (f.now or jumped):
+                if day and not future and began and (f.now or jumped):
                     # The story may go on for months after its recording began.
                     date: dt.date | None = _nearest(f.month, day, anchor)
                 else:
