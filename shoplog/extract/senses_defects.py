@@ -164,7 +164,7 @@ def verb(reading: Reading, mention: Mention) -> bool:
         )
     if word == "split":
         return (
-            before in wordset("it one blank has bowl log piece ring just")
+            before in wordset("it it's one blank has bowl log piece ring just")
             and after in {"", *wordset("on right along from in down when while apart overnight clean wide")}
             and wooden(reading, i)
         )
