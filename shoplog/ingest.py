@@ -9,7 +9,9 @@ from __future__ import annotations
 import json
 import sqlite3
 import threading
+from bisect import bisect_right
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
@@ -19,7 +21,7 @@ from shoplog.facts import Fact
 from shoplog.hearing import Hearing, Plan, Progress, hear_all, no_progress
 from shoplog.log import Recording
 from shoplog.register import Outcome, outcome_of
-from shoplog.store import queries, rows, transaction, writes
+from shoplog.store import context, queries, rows, transaction, writes
 from shoplog.transcript import Transcript
 
 
@@ -91,6 +93,25 @@ def fail(conn: sqlite3.Connection, recording_id: int, why: str) -> Outcome:
     return outcome_of(conn, Path(recording.clips[0].path), recording, "failed")
 
 
+def _doubted(facts: list[Fact], transcript: Transcript) -> list[Fact]:
+    """The facts, with a doubt on those that rest on a doubtful remark."""
+    cues = transcript.kept.cues
+    if not any(c.trust == "doubtful" for c in cues):
+        return facts
+    starts = [c.start for c in cues]
+    found = []
+    for fact in facts:
+        cue = cues[max(bisect_right(starts, fact.start + 0.01) - 1, 0)]
+        if cue.trust == "doubtful":
+            reason = (
+                f"the remark was hardly understood ({cue.reason})" if cue.reason else "the remark was hardly understood"
+            )
+            attrs = {**fact.attrs, "doubt": [*fact.attrs.get("doubt", ()), reason]}
+            fact = replace(fact, attrs=attrs, confidence=round(fact.confidence * 0.6, 3))
+        found.append(fact)
+    return found
+
+
 def recorded_moment(moment: datetime | None, said_by: str | None) -> datetime | date | None:
     """When it was recorded as far as that can be believed: a file's time of change is no time of the work, and its
     day is good for a year at most. In the shop's own time."""
@@ -124,7 +145,7 @@ def _facts(conn: sqlite3.Connection, recording: Recording, transcript: Transcrip
     def read(said: Transcript) -> list[Fact]:
         return extract(said.kept, vocabulary, moment)
 
-    facts = read(transcript)
+    facts = _doubted(read(transcript), transcript)
     windows = second.windows_of(facts, transcript)
     return second.compared(facts, windows, [c.words for c in transcript.again], read)
 
@@ -176,6 +197,7 @@ def _course(conn: sqlite3.Connection, project_id: int) -> None:
     project = queries.load_project(conn, name)
     found = course(project)
     writes.save_course(conn, [t.recording.id for t in project.takes], found.stages, found.operations)
+    context.refresh(conn)
 
 
 def mark_same_moments(conn: sqlite3.Connection, recording_ids: Sequence[int]) -> None:
