@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import Pages, text_of
+from weblog import Pages, text_of
 
 from shoplog.errors import InputError
 from shoplog.facts import Fact

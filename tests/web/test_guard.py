@@ -8,7 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from conftest import Pages
+from weblog import Pages
 
 from shoplog.store import open_database, queries
 from shoplog.web.guard import host_allowed, same_origin

@@ -8,10 +8,9 @@ import re
 from html.parser import HTMLParser
 
 import pytest
-from conftest import Pages
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from weblog import HOSTILE
+from weblog import HOSTILE, Pages
 
 from shoplog.cells import harmless
 

@@ -7,7 +7,7 @@ import io
 from pathlib import Path
 
 import pytest
-from conftest import Pages
+from weblog import Pages
 
 from shoplog.errors import NotFound
 from shoplog.log import Clip

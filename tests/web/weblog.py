@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
+import asyncio
 import hashlib
+import html
+import re
 import sqlite3
 import wave
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
+import datasette.handle_exception
 import numpy as np
+from datasette.plugins import pm
 
 from shoplog.facts import Fact
 from shoplog.store import corrections as corrected
 from shoplog.store import open_database, transaction, writes
 from shoplog.transcript import Cue, Transcript
+from shoplog.web.options import Options
+from shoplog.web.server import datasette_for, take_over_errors
 
 #: What a hostile microphone, file system or neighbour may put into a log.
 HOSTILE = (
@@ -122,3 +130,48 @@ def _add(
     cues, facts = _facts(lines)
     writes.save_transcript(conn, number, Transcript(cues, source="heard", duration=SECONDS, model="base"))
     writes.save_facts(conn, number, facts, "test")
+
+
+class Pages:
+    """The pages of a log, asked one request at a time, with a browser's cookies."""
+
+    def __init__(self, database: Path, options: Options, secret: str | None = None) -> None:
+        self.database = database
+        take_over_errors()
+        self.loop = asyncio.new_event_loop()
+        self.datasette = datasette_for(database, options, secret)
+        self.cookies: dict[str, str] = {}
+
+    def ask(self, method: str, path: str, **more: Any) -> Any:
+        headers = {"cookie": "; ".join(f"{k}={v}" for k, v in self.cookies.items()), **more.pop("headers", {})}
+        headers = {k: v for k, v in headers.items() if v}
+        answer = self.loop.run_until_complete(self.datasette.client.request(method, path, headers=headers, **more))
+        self.cookies.update(answer.cookies)
+        return answer
+
+    def get(self, path: str, **more: Any) -> Any:
+        return self.ask("GET", path, **more)
+
+    def post(self, path: str, form: dict[str, str], page: str = "/listen", **more: Any) -> Any:
+        """Send a form as a browser does from ``page``, with its token and the fact's mark."""
+        body = self.get(page).text
+        token = re.search(r'name="csrftoken" value="([^"]+)"', body)
+        hidden = {"csrftoken": token[1] if token else ""}
+        fact = re.match(r"/fact/(\d+)/", path)
+        if fact:
+            mark = re.search(r'name="mark" value="(\w+)"', self.get(f"/fact/{fact[1]}").text)
+            hidden["mark"] = mark[1] if mark else ""
+        headers = {"origin": "http://localhost", **more.pop("headers", {})}
+        return self.ask("POST", path, data={**hidden, **form}, headers=headers, **more)
+
+    def close(self) -> None:
+        if not pm.has_plugin("datasette.handle_exception"):
+            pm.register(datasette.handle_exception, "datasette.handle_exception")
+        for database in self.datasette.databases.values():
+            database.close()
+        self.loop.close()
+
+
+def text_of(page: str) -> str:
+    """A page's words without its tags."""
+    return " ".join(html.unescape(re.sub(r"<[^>]*>", " ", page)).split())
