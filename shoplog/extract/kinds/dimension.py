@@ -184,7 +184,9 @@ def _measure(reading: Reading, quantity: Quantity) -> tuple[str | None, int, flo
         return "length", end, 0.8
     if reading.next(end) == "of" and reading.next(end + 1) in wordset("length height width depth diameter thickness"):
         return _AFTER[reading.text[end + 1]], end + 2, 0.9
-    for back, word in enumerate(reversed(before)):
+    if before[-1:] == ["to"] and quantity.unit and any(w in ("bored", "drilled", "reamed", "opened") for w in before):
+        return "diameter", end, 0.75
+    for back, word in enumerate(plain(w) for w in reversed(before)):
         if word in ("diameter", "width", "height", "depth", "length") and back <= 4:
             return word, end, 0.85
         if word in ("thickness",) and back <= 4:
@@ -223,6 +225,11 @@ def _wall(reading: Reading, quantity: Quantity) -> float | None:
         ["for", "the", "wall"],
     ) or (after[:2] in (["all", "over"],) and quantity.unit):
         return 0.85
+    thin = 0 < (quantity.read("size")[0] or 0) < (20 if quantity.unit == "mm" else 1)
+    places = wordset("rim belly base bottom middle lip shoulder")
+    placed = after[:2] in (["at", "the"], ["in", "the"]) and len(after) > 2 and after[2] in places
+    if thin and placed and (quantity.unit or quantity.amount.size):
+        return 0.65
     low, _ = reading.clauses.clause(q)
     clause = reading.text[low:q]
     if (
