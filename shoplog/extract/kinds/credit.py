@@ -10,6 +10,7 @@ from shoplog.extract.wordset import wordset
 
 _THANKS = (
     "thanks to",
+    "thanks go to",
     "thank you to",
     "shout out to",
     "shoutout to",
@@ -139,12 +140,15 @@ def _spelt(reading: Reading, i: int) -> str:
 def _name(reading: Reading, i: int, thanked: bool) -> tuple[str | None, int]:
     """A name that opens at token ``i``: up to four words, capitals where capitals are written."""
     words: list[str] = []
-    cased = any(reading.stream.upper)
+    cased = any(reading.stream.upper[i : i + 2])
     k = i
     last_word = -1
     while k < reading.n and len(words) < 4 and (k == i or reading.border[k] < COMMA):
         word = reading.text[k]
-        if word in wordset("old mr mrs my friend neighbor neighbour buddy mate") and not words:
+        if (
+            word in wordset("old mr mrs my friend neighbor neighbour buddy mate uncle aunt sister brother cousin")
+            and not words
+        ):
             k += 1
             continue
         if word in _STOP or word in _NOT_NAMES or not word[0].isalpha():
@@ -185,6 +189,19 @@ def _name_before(reading: Reading, i: int) -> tuple[str | None, int]:
         if reading.border[j] >= COMMA:
             break
         j -= 1
-    if len(words) < 2 or not reading.stream.words[0].text:
+    if not words and (plain := _uncased_before(reading, i)) is not None:
+        return plain
+    if len(words) < 2:
         return None, i
     return " ".join(words), k
+
+
+def _uncased_before(reading: Reading, i: int) -> tuple[str, int] | None:
+    """ "my friend tobiah crell taught me": two words that are no common ones between a friend and a verb of giving."""
+    if i < 3 or any(reading.border[k] >= COMMA for k in range(i - 1, i + 1)):
+        return None
+    leads = wordset("friend buddy mate old mister mr mrs teacher neighbor neighbour uncle aunt")
+    names = reading.text[i - 2 : i]
+    if reading.text[i - 3] not in leads or any(w in _STOP or w in _NOT_NAMES or not w[0].isalpha() for w in names):
+        return None
+    return " ".join(dict.fromkeys(_spelt(reading, k) for k in (i - 2, i - 1))), i - 2

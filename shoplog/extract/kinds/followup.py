@@ -65,6 +65,10 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         if word == "watch" and window[1:2] != ["it"] and window[1:3] != ["for", "it"]:
             continue
         due, due_start, due_end = _due(reading, i, high)
+        if due is None:
+            # "In January I'll see if the lid still turns": the due time may come first.
+            first = max(reading.clauses.sentence(i)[0], i - 16)
+            due, due_start, _ = _due(reading, first, low) if first < low else (None, None, 0)
         again = any(w in _AGAIN for w in window)
         if due is None and not again:
             continue
@@ -121,7 +125,7 @@ def _due(reading: Reading, i: int, high: int) -> tuple[str | None, int | None, i
             if before[-1:] == ["next"]:
                 return f"next {word}", k, k + 1
             if before[-3:] == ["the", "end", "of"]:
-                return f"the end of {word}", k, k + 1
+                return f"the end of {_spelt(reading, k)}", k, k + 1
             if before[-1:] in (
                 ["in"],
                 ["by"],
@@ -134,11 +138,9 @@ def _due(reading: Reading, i: int, high: int) -> tuple[str | None, int | None, i
                 ["full"],
                 ["one"],
             ):
-                words = [
-                    w
-                    for w in reading.text[max(i, k - 2) : k + 1]
-                    if w not in ("in", "by", "on", "come", "after", "until")
-                ]
+                kept = wordset("the full one come after")
+                words = [w for w in reading.text[max(i, k - 2) : k] if w in kept]
+                words.append(_spelt(reading, k))
                 return " ".join(words), k, k + 1
     return None, None, high
 
@@ -164,3 +166,8 @@ def _item(reading: Reading, i: int, high: int) -> str:
         if len(words) == 2:
             break
     return " ".join(words) or "piece"
+
+
+def _spelt(reading: Reading, k: int) -> str:
+    """A token as it is written: months keep their capital."""
+    return reading.stream.words[reading.stream.word[k]].text.strip(".,;:!?\"'()")
