@@ -36,7 +36,7 @@ def lost(
             left[max(begin, 0) : max(end, 0)] = 0.0
         if np.count_nonzero(left >= threshold) < SHORTEST * FRAMES_PER_SECOND:
             continue
-        gone = spans(left, (last - first) * FRAME, threshold=threshold, silence=0.3, pad=0.25, longest=WINDOW)
+        gone = spans(left, (last - first) * FRAME, threshold=threshold, silence=0.6, pad=0.25, longest=WINDOW)
         found += [
             Span(first * FRAME + s.start, first * FRAME + s.end) for s in gone if s.length >= (SHORTEST + 0.4) * RATE
         ]

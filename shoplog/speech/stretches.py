@@ -7,9 +7,11 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from shoplog.media import RATE
-from shoplog.speech.activity import FRAME, FRAMES_PER_SECOND, spans
+from shoplog.speech.activity import FRAME, FRAMES_PER_SECOND, Span, spans
+from shoplog.speech.lost import lost
 from shoplog.speech.machine import Shop
-from shoplog.transcript import Cue, Stretch, StretchKind
+from shoplog.speech.recogniser import Chunk
+from shoplog.transcript import Cue, Stretch, StretchKind, Word
 
 if TYPE_CHECKING:
     import numpy as np
@@ -17,8 +19,8 @@ if TYPE_CHECKING:
 
 #: Pauses shorter than this are part of the talk, seconds.
 PAUSE = 1.0
-#: Voice for less than this without words is a sigh or a knock, not speech that was not understood. Seconds.
-SHORTEST_UNCLEAR = 0.6
+#: A piece shorter than this is none of its own, seconds.
+SHORTEST = 0.3
 
 
 def stretches(
@@ -47,23 +49,37 @@ def machine_seconds(found: Sequence[Stretch]) -> float:
 def _speech(
     start: float, end: float, voiced: NDArray[np.float32], cues: Sequence[Cue], threshold: float
 ) -> list[tuple[float, float, StretchKind]]:
+    """Talk, and within it what was not understood: voice for a second and more without a word near it."""
     first, last = int(start * FRAMES_PER_SECOND), -int(-end * FRAMES_PER_SECOND // 1)
     talk = spans(voiced[first:last], (last - first) * FRAME, threshold=threshold, silence=PAUSE, pad=0.1)
+    whole = Chunk((Span(first * FRAME, last * FRAME),))
+    gone = [(s.start / RATE, s.end / RATE) for s in lost([whole], [_words(cues)], voiced, threshold)]
+    pieces: list[tuple[float, float, StretchKind]] = []
+    for span in talk:
+        at, stop = ((first * FRAME + s) / RATE for s in (span.start, span.end))
+        for gone_start, gone_end in gone:
+            if gone_start < stop and gone_end > at:
+                pieces += [(at, gone_start, "speech"), (gone_start, gone_end, "unclear")]
+                at = gone_end
+        pieces.append((at, stop, "speech"))
     found: list[tuple[float, float, StretchKind]] = []
     at = start
-    for span in talk:
-        begin = min(max(first * FRAME / RATE + span.start / RATE, at), end)
-        stop = min(max(first * FRAME / RATE + span.end / RATE, begin), end)
-        kind: StretchKind = "speech" if any(c.start < stop and c.end > begin for c in cues) else "unclear"
-        if kind == "unclear" and stop - begin < SHORTEST_UNCLEAR + 0.2:
+    for begin, stop, kind in pieces:
+        begin, stop = round(max(begin, at), 3), round(min(stop, end), 3)
+        # A breath or a knock, or what is left of a talk beside a part that was lost.
+        if stop - begin < SHORTEST or (kind == "speech" and not any(c.start < stop and c.end > begin for c in cues)):
             continue
         if begin > at:
-            found.append((at, round(begin, 3), "quiet"))
-        found.append((round(begin, 3), round(stop, 3), kind))
-        at = round(stop, 3)
+            found.append((at, begin, "quiet"))
+        found.append((begin, stop, kind))
+        at = stop
     if at < end:
         found.append((at, end, "quiet"))
     return found
+
+
+def _words(cues: Sequence[Cue]) -> list[Word]:
+    return [word for cue in cues for word in cue.timed_words()]
 
 
 def _machine(start: float, end: float, around: Shop) -> list[tuple[float, float, bool]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import importlib.util
 import os
+import re
 import shutil
 import tempfile
 import tomllib
@@ -16,6 +17,9 @@ from typing import Any
 
 from shoplog.errors import WeightsError
 from shoplog.settings import cache_folder, data_folder
+
+#: A repository of the hub: its owner and its name.
+HUB_NAME = re.compile(r"\w[\w.-]*/\w[\w.-]*")
 
 NEEDED = ("model.bin", "config.json", "tokenizer.json")
 #: From best to worst on what they hear, which is also from slowest to fastest on a processor.
@@ -217,7 +221,7 @@ def _from_hub(name: str, listed: Known | None, download: bool) -> Path:
         f"put its folder into {models_folder() / Path(name).name}, or fetch it on a machine with a network "
         f"(shoplog models --download {name})"
     )
-    if repository.count("/") != 1:
+    if not HUB_NAME.fullmatch(repository):
         raise WeightsError(f"There is no model {name!r}; known are {', '.join(known())}, or give the path of a folder.")
     from huggingface_hub import snapshot_download
     from huggingface_hub.errors import HfHubHTTPError, HFValidationError

@@ -7,8 +7,9 @@
     python tests/bench/hearing.py --human FOLDER  # readings: NAME.wav (or .mp3) beside NAME.txt
 
 Needs `pip install hibari-tts jiwer whisper-normalizer`; the voices and the noise are those of fixtures/make.py. Both
-hear with the same weights, int8, and the same threads, each in a process of its own; times are without loading the
-weights. Figures of time and memory hold only on a machine that does nothing else.
+hear with the same weights and threads, each in a process of its own (plain in float32, which is its default on a
+processor); times are without loading the weights. Figures of time and memory hold only on a machine that does nothing
+else.
 """
 
 from __future__ import annotations
@@ -135,7 +136,7 @@ def job(system: str, path: str, model: str | None, started: str) -> dict[str, An
         from shoplog.speech.recogniser import threads
         from shoplog.speech.weights import find_weights
 
-        whisper = WhisperModel(str(find_weights(model)), device="cpu", compute_type="int8", cpu_threads=threads())
+        whisper = WhisperModel(str(find_weights(model)), device="cpu", cpu_threads=threads())
         wall, cpu = time.perf_counter(), time.process_time()
         segments = list(whisper.transcribe(path, word_timestamps=True)[0])
         wall, cpu = time.perf_counter() - wall, time.process_time() - cpu
