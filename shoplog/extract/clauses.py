@@ -72,6 +72,8 @@ def _remark(text: list[str], i: int) -> bool:
     """Whether a new remark opens at ``i`` without a subject: "okay", "normally i'd", "sanding with 150"."""
     word, before = text[i], text[i - 1]
     after = text[i + 1] if i + 1 < len(text) else ""
+    if word == "look" and after in ("at", "for", "like", "into", "after", "back"):
+        return False
     if word in _MARKERS:
         return before not in _OPEN_ENDED or before in wordset("it that one up down on all")
     if word in _ADVERBS:

@@ -18,8 +18,6 @@ from shoplog.extract.surroundings import ARTICLES, FIT, determined, wooden
 from shoplog.extract.wordset import wordset
 from shoplog.trade import Term
 
-_BE = wordset("is was are it's that's isn't aren't wasn't be been being they're there's were of in from with this")
-
 
 def _det(reading: Reading, mention: Mention) -> bool:
     after = reading.next(mention.end)

@@ -288,14 +288,7 @@ class Statuses:
             best = "denied"
         return cast(
             "Status",
-            {
-                "": "done",
-                "denied!": "denied",
-                "other": "reported",
-                "if": "hypothetical",
-                "wait": "done",
-                "piece": "done",
-            }.get(best, best),
+            _STATUS_OF.get(best, best),
         )
 
     def _inherited(self, index: int) -> list[tuple[str, int]]:

@@ -162,3 +162,31 @@ def test_promises_and_credits_are_found():
     )
     assert ("odalys finch", "wood") == (facts["credit"].item, facts["credit"].attrs["role"])
     assert not any(f.kind == "duration" for f in extract(talk(*TALK)))
+
+
+def test_another_piece_is_marked():
+    """What is said of an earlier piece is kept apart from this one's."""
+    (fact,) = extract(talk("the last one I made was at 900 rpm"))
+    assert fact.attrs["other_piece"] is True
+
+
+def test_anothers_machine_gives_no_fact():
+    """How others run theirs is not of this shop."""
+    assert [] == extract(talk("some guys run three thousand rpm"))
+
+
+@pytest.mark.parametrize(
+    ("said", "kind", "item"),
+    [("a nice piece of cocobollo", "species", "cocobolo"), ("with my half inch boal gauge", "tool", "bowl gouge")],
+)
+def test_half_heard_words_are_found_by_sound(said, kind, item):
+    """A word that nobody has listed is taken for the trade word it sounds like, where the context is plain."""
+    (fact,) = extract(talk(said))
+    assert (kind, item) == (fact.kind, fact.item)
+    assert item == fact.attrs["repaired"][0]["meant"]
+
+
+@pytest.mark.parametrize("said", ["set the depth gauge", "the vacuum gauge reads low", "a nice cup of cocoa"])
+def test_other_words_are_left_alone(said):
+    """A word that sounds like the trade's is no repair without its context."""
+    assert [] == extract(talk(said))

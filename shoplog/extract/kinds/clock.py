@@ -53,18 +53,6 @@ def _joins(reading: Reading, group: list[Found], item: Found) -> bool:
     )
 
 
-# ---- times of day
-
-
-# ---- jumps
-
-
-# ---- dates
-
-
-# ---- settling
-
-
 def _resolve(reading: Reading, groups: list[list[Found]]) -> Iterator[Candidate]:
     recorded = reading.recorded
     today = recorded if isinstance(recorded, dt.date) else dt.date.today()

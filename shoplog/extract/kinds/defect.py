@@ -24,7 +24,6 @@ _WORSE_NO = (
     "not getting bigger",
     "hasn't got any",
 )
-_WHERE = wordset("up from in down below above to off away back")
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:

@@ -33,12 +33,7 @@ _AFTER = {
     "thin": "thickness",
     "wider": "width",
 }
-#: Parts by the size that is meant when none is named.
-_ROUND = wordset(
-    "tenon spigot bowl platter hole recess mortise stem tip rim foot base disc plate opening mouth cup neck "
-    "finial knob bead log branch limb round form vase stool top goblet dish plug lid ring dowel column baluster "
-    "handle spindle leg part thing cylinder core"
-)
+#: The parts that are measured, by the words for them.
 _PARTS = {w.strip(): r["part"] for r in table("parts.csv") for w in r["words"].split(";")}
 _THIN_ROUND = frozenset(("stem", "tip", "branch", "finial", "spindle", "leg", "neck", "log"))
 _OTHER_NOUNS = wordset(

@@ -10,8 +10,6 @@ from shoplog.extract.wordset import wordset
 from shoplog.facts import Status
 
 _PROCESSES = wordset("clamp clamps dry drying soak cure curing boil season set harden")
-_BE_WAITING = wordset("leaving giving letting stays stay goes going leave let give gives")
-_IDIOMS = wordset("minute second moment day")
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:

@@ -33,7 +33,6 @@ _ITEMS = {
     "inclusion": "bark inclusion",
     "knot": "knot",
 }
-_DUE_OPEN = ("in", "after", "at the end of", "every", "next", "at", "on", "by", "come", "this")
 _DUE_WORDS = wordset(
     "week month spring summer autumn fall winter january february march april may june july august september "
     "october november december christmas easter thanksgiving year weekend monday tuesday wednesday thursday "

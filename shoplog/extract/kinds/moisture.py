@@ -11,20 +11,6 @@ from shoplog.extract.stream import PAUSE, SENTENCE
 from shoplog.extract.wordset import wordset
 
 _METHODS = ("pin meter", "pinless meter", "moisture meter", "pinless", "oven", "meter")
-_PLACES = (
-    "at the",
-    "in the",
-    "on the",
-    "near the",
-    "through the",
-    "at",
-    "in",
-    "on",
-    "toward the",
-    "towards the",
-    "under the",
-)
-_AIMS = wordset("the a an of my")
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:

@@ -17,10 +17,6 @@ _ADJECTIVES = wordset(
     "regular plain wooden my flat swept back forty 40/40 fingernail standard ground cheap fancy favourite "
     "favorite diameter wider smaller bigger larger sized size ish"
 )
-_OWNED = wordset(
-    "bought buy owned own birthday gift sell sold ordered lent loaned borrowed price cost costs paid collection "
-    "rack wall drawer returned broke"
-)
 _UNITLESS = (0.02, 3.0)
 
 
