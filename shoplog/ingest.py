@@ -147,7 +147,8 @@ def _facts(conn: sqlite3.Connection, recording: Recording, transcript: Transcrip
 
     facts = _doubted(read(transcript), transcript)
     windows = second.windows_of(facts, transcript)
-    return second.compared(facts, windows, [c.words for c in transcript.again], read)
+    facts = second.compared(facts, windows, [c.words for c in transcript.again], read)
+    return second.unsure(facts, transcript, windows)
 
 
 def rehear(
