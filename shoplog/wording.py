@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 from shoplog.facts import Fact
@@ -15,6 +16,10 @@ STATUS_WORDS = {
     "hypothetical": "maybe: ",
     "denied": "not: ",
 }
+_PLURALS = ("day", "week", "month", "year")
+_SPAN = re.compile(
+    r"(about |around |another )?(an?|the next|\d|half|two|three|four|five|six|seven|eight|nine|ten|twelve)\b"
+)
 UNIT_WORDS = {"%": " %", "degF": " °F", "degC": " °C", "grit": " grit"}
 
 
@@ -32,6 +37,8 @@ def number(value: float, unit: str | None = None) -> str:
 def quantity(fact: Fact) -> str:
     """The stated number or range with its unit and hedge; empty where none was stated."""
     unit = UNIT_WORDS.get(fact.unit or "", f" {fact.unit}" if fact.unit else "")
+    if fact.unit in _PLURALS and fact.value not in (1, 1.0):
+        unit += "s"
     about = "about " if fact.approx else ""
     if fact.value is not None:
         return f"{about}{number(fact.value, fact.unit)}{unit}"
@@ -51,7 +58,11 @@ def say(fact: Fact, *, status: bool = True) -> str:
     if fact.kind == "clock":
         jump = attrs.get("days_later")
         days = "next day" if jump == 1 else f"{jump} days later" if jump else ""
-        parts = [str(attrs["date"]) if attrs.get("date") else "", days, str(attrs.get("time") or attrs.get("weekday") or "")]
+        parts = [
+            str(attrs["date"]) if attrs.get("date") else "",
+            days,
+            str(attrs.get("time") or attrs.get("weekday") or ""),
+        ]
         text = " ".join(p for p in parts if p)
     elif fact.kind == "dimension":
         of = attrs.get("of")
@@ -71,7 +82,9 @@ def say(fact: Fact, *, status: bool = True) -> str:
         text += f", {attrs['change']}" if attrs.get("change") else ""
         text += f" ({attrs['where']})" if attrs.get("where") else ""
     elif fact.kind == "followup":
-        text = f"look again at {item or 'it'}" + (f" in {attrs['due']}" if attrs.get("due") else "")
+        text = f"look again at {item or 'it'}"
+        if due := str(attrs.get("due") or ""):
+            text += f" in {due}" if _SPAN.match(due) else f" ({due})"
     elif fact.kind == "credit":
         text = f"thanks to {item.title()}" + (f" for the {attrs['role']}" if attrs.get("role") else "")
     elif fact.kind == "species":
