@@ -60,6 +60,12 @@ def correct(
         raise InputError("Say what to change: a value, a unit, an item, a status or a kind.")
     if kept.correction_id is not None:
         conn.execute("update correction set undone_at = ? where id = ?", (rows.now(), kept.correction_id))
+    if kept.verdict == "add" and verdict != "reject":
+        # Nothing that is heard again brings this fact back: it stays one that the maker put in.
+        fact = corrected(heard, changes)
+        number = _write(conn, kept.recording_id, "add", {}, fact.as_json(), why, author)
+        _show(conn, fact_id, fact, number, "add", {})
+        return number
     number = _write(conn, kept.recording_id, verdict, heard.as_json(), changes, why, author)
     _show(conn, fact_id, heard, number, verdict, changes)
     return number
@@ -82,10 +88,11 @@ def undo(conn: sqlite3.Connection, correction_id: int) -> None:
         raise InputError(f"There is no standing correction number {correction_id}.")
     conn.execute("update correction set undone_at = ? where id = ?", (rows.now(), correction_id))
     fact = conn.execute("select * from fact where correction_id = ?", (correction_id,)).fetchone()
-    if fact and row["verdict"] == "add":
+    if fact and fact["verdict"] == "add":
         conn.execute("delete from fact where id = ?", (fact["id"],))
     elif fact:
-        _show(conn, fact["id"], rows.fact_of(json.loads(row["old"])), None, None, {})
+        # Not the correction's own word for what was heard: a fact put in by hand may have been heard since.
+        _show(conn, fact["id"], rows.fact_of(json.loads(fact["heard"])), None, None, {})
 
 
 def corrected(heard: Fact, changes: Mapping[str, Any]) -> Fact:

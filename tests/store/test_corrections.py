@@ -9,6 +9,7 @@ import pytest
 
 from shoplog.errors import InputError
 from shoplog.facts import Fact
+from shoplog.log import Verdict
 from shoplog.store import corrections, queries, transaction, writes
 from shoplog.transcript import Cue
 
@@ -109,3 +110,30 @@ def test_range_replaces_value(conn: sqlite3.Connection, recording: int) -> None:
     fact = _facts(conn, recording)[0]
     assert (None, 800.0, 900.0) == (fact.value, fact.low, fact.high)
     assert (800.0, 900.0) == tuple(conn.execute("select si_low, si_high from fact where id = 1").fetchone())
+
+
+@pytest.mark.parametrize(
+    ("verdict", "new", "value"), [("change", {"value": 70}, 70.0), ("accept", {}, 60.0)], ids=["changed", "accepted"]
+)
+def test_missed_fact_that_was_put_right_survives(
+    conn: sqlite3.Connection, recording: int, verdict: Verdict, new: dict[str, float], value: float
+) -> None:
+    """A fact put in by hand and judged again is still there, as judged, after the recording is read again."""
+    missed = Fact("speed", value=60, unit="rpm", start=6, end=7, quote="sixty")
+    with transaction(conn):
+        corrections.add_missed(conn, recording, missed)
+    number = next(k.id for k in queries.facts(conn, recording) if k.verdict == "add")
+    with transaction(conn):
+        corrections.correct(conn, number, verdict, new)
+        writes.save_facts(conn, recording, [SPEED, TOOL], "newer")
+    assert [value] == [k.fact.value for k in queries.facts(conn, recording) if k.verdict == "add"]
+
+
+def test_taking_back_a_missed_fact_leaves_what_was_heard_since(conn: sqlite3.Connection, recording: int) -> None:
+    """A fact put in by hand that newer patterns find themselves is theirs when the maker's word is taken back."""
+    missed = Fact("speed", value=60, unit="rpm", start=6, end=7, quote="sixty")
+    with transaction(conn):
+        number = corrections.add_missed(conn, recording, missed)
+        writes.save_facts(conn, recording, [SPEED, TOOL, missed], "newer")
+        corrections.undo(conn, number)
+    assert [SPEED, TOOL, missed] == _facts(conn, recording)
