@@ -201,32 +201,41 @@ def _course(conn: sqlite3.Connection, project_id: int) -> None:
     context.refresh(conn)
 
 
-def mark_same_moments(conn: sqlite3.Connection, recording_ids: Sequence[int]) -> None:
+def mark_same_moments(conn: sqlite3.Connection) -> None:
     """Find new recordings that show the moment of another one (a second camera), so that none is counted twice.
 
     Only recordings of one project whose clocks put them within `CLOCKS_APART` of each other are compared by their
-    sound; of two, the one that was there first (then the longer) is counted.
+    sound; of two, the one that was there first (then the longer) is counted. A run that was interrupted before this is
+    made up for by the next.
     """
+    for new in queries.not_compared(conn):
+        found = _same_moment(conn, new)
+        with transaction(conn):
+            writes.mark_compared(conn, new.id)
+            # Another process may have marked them the other way round meanwhile; one of the two must be counted.
+            if found and queries.recording(conn, found[0]).same_as is None:
+                writes.mark_same(conn, new.id, *found)
+                _course(conn, new.project_id)
+
+
+def _same_moment(conn: sqlite3.Connection, new: Recording) -> tuple[int, float] | None:
+    """The recording that shows the same moment, and where the new one starts on its clock (seconds)."""
     from shoplog.media import decode
     from shoplog.speech.alignment import align
 
-    for number in recording_ids:
-        new = queries.recording(conn, number)
-        if new.kind != "media" or new.state != "done" or new.started is None:
+    if new.kind != "media" or new.started is None:
+        return None
+    for other in queries.recordings(conn, new.project_id):
+        if other.id == new.id or other.same_as is not None or not _clocks_meet(new, other):
             continue
-        for other in queries.recordings(conn, new.project_id):
-            if other.id == new.id or other.same_as is not None or not _clocks_meet(new, other):
-                continue
-            try:
-                with decode(other.clips[0].path) as first, decode(new.clips[0].path) as second:
-                    found = align(first, second)
-            except UnreadableMedia:
-                continue  # moved away since; they stay two
-            if found:
-                with transaction(conn):
-                    writes.mark_same(conn, new.id, other.id, found.offset)
-                    _course(conn, new.project_id)
-                break
+        try:
+            with decode(other.clips[0].path) as first, decode(new.clips[0].path) as second:
+                found = align(first, second)
+        except UnreadableMedia:
+            continue  # moved away since; they stay two
+        if found:
+            return other.id, found.offset
+    return None
 
 
 #: Two cameras' clocks are rarely further apart than this, seconds.

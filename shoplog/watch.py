@@ -60,7 +60,7 @@ def watch(
                 waiting = [o.recording_id for o in outcomes if o.verdict == "added" and o.recording_id is not None]
                 for recording_id in dict.fromkeys(waiting):
                     _say(tell, ingest.process(conn, recording_id, hearing, _teller(tell), stop))
-                ingest.mark_same_moments(conn, waiting)
+                ingest.mark_same_moments(conn)
                 if once and not ready and len(settled) == len(seen):
                     return
                 _wait(folder, stop, look_seconds, poll)

@@ -62,7 +62,7 @@ def add(
                 outcomes += backlog.on_this_machine(log_path(ctx), waiting, workers, hearing, progress)
             else:
                 outcomes += [ingest.process(conn, o.recording_id, hearing, progress) for o in waiting if o.recording_id]
-        ingest.mark_same_moments(conn, [o.recording_id for o in outcomes if o.verdict == "added" and o.recording_id])
+        ingest.mark_same_moments(conn)
     if as_json:
         echo_json([o.as_json() for o in outcomes])
     else:

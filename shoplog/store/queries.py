@@ -87,6 +87,12 @@ def recording(conn: sqlite3.Connection, recording_id: int) -> Recording:
     return rows.recording(row, tuple(rows.clip(c) for c in clips))
 
 
+def not_compared(conn: sqlite3.Connection) -> list[Recording]:
+    """Finished recordings that were not yet compared with the others of their time, in the order they were added."""
+    found = conn.execute("select id from recording where state = 'done' and not compared order by id").fetchall()
+    return [recording(conn, row["id"]) for row in found]
+
+
 def clip_by_digest(conn: sqlite3.Connection, sha256: str) -> Clip | None:
     """The clip with this content, wherever its file was."""
     row = conn.execute("select * from clip where sha256 = ?", (sha256,)).fetchone()

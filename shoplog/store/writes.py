@@ -235,6 +235,11 @@ def mark_same(conn: sqlite3.Connection, recording_id: int, same_as: int | None, 
     conn.execute("update recording set same_as = ?, same_offset = ? where id = ?", (same_as, offset, recording_id))
 
 
+def mark_compared(conn: sqlite3.Connection, recording_id: int) -> None:
+    """This recording was compared with the others of its time."""
+    conn.execute("update recording set compared = 1 where id = ?", (recording_id,))
+
+
 def settle(
     conn: sqlite3.Connection,
     project_id: int,
