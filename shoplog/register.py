@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Literal
 
-from shoplog.errors import UnreadableMedia
+from shoplog.errors import InputError, UnreadableMedia
 from shoplog.inbox import Source
 from shoplog.log import Recording
 from shoplog.store import queries, transaction, writes
@@ -51,8 +51,11 @@ def register_all(conn: sqlite3.Connection, found: Sequence[Source], *, join: boo
     """Make files known to the log; verdict ``added`` means that the recording waits to be heard (or read).
 
     The same content is never registered twice, wherever it lies. A file that failed is tried again. The chapter files
-    that a camera cuts one take into become one recording; with ``join`` all the files do, in the order given.
+    that a camera cuts one take into become one recording; with ``join`` all the files do, in the order given. Raises
+    InputError where captions are to be joined: they say nothing of how long the recording is that the next one follows.
     """
+    if join and any(source.captions for source in found):
+        raise InputError("Captions can't be joined; add them one by one, into one project with --project.")
     outcomes: list[Outcome] = []
     fresh: list[_Look] = []
     for look in map(_look, found):
@@ -117,6 +120,10 @@ def _known(conn: sqlite3.Connection, look: _Look) -> Outcome | None:
         with transaction(conn):
             writes.move_clip(conn, known.id, look.path, look.mtime_ns)
     recording = queries.recording(conn, known.recording_id)
+    before = queries.clip_by_path(conn, str(look.path))
+    if before and before[0].recording_id != recording.id:
+        with transaction(conn):
+            _forget_failed(conn, look.path)  # it has become a copy of what is there
     if recording.state == "failed":
         with transaction(conn):
             writes.set_state(conn, recording.id, "waiting")
@@ -129,7 +136,8 @@ def _add_take(conn: sqlite3.Connection, take: Sequence[_Look]) -> Outcome:
         for look in take:
             _forget_failed(conn, look.path)
         kind = "captions" if first.source.captions else "media"
-        number = writes.add_recording(conn, writes.project(conn, first.source.project), first.path.name, kind)
+        project = writes.project(conn, first.source.project)
+        number = writes.add_recording(conn, project, first.path.name, kind)
         start = 0.0
         for look in take:
             # The same content twice in one call is one clip.
@@ -145,6 +153,7 @@ def _add_take(conn: sqlite3.Connection, take: Sequence[_Look]) -> Outcome:
             start += (look.probe.duration or 0.0) if look.probe else 0.0
         if not queries.recording(conn, number).clips:
             writes.delete_recording(conn, number)
+            writes.drop_if_empty(conn, project)
             assert first.digest is not None  # it is the one that is in the log already
             twin = queries.clip_by_digest(conn, first.digest)
             assert twin is not None
@@ -169,8 +178,12 @@ def outcome_of(conn: sqlite3.Connection, path: Path, recording: Recording, verdi
 def _forget_failed(conn: sqlite3.Connection, path: Path) -> None:
     """A file that failed before is being tried again: its old row goes."""
     before = queries.clip_by_path(conn, str(path))
-    if before and queries.recording(conn, before[0].recording_id).state == "failed":
-        writes.delete_recording(conn, before[0].recording_id)
+    if not before:
+        return
+    recording = queries.recording(conn, before[0].recording_id)
+    if recording.state == "failed":
+        writes.delete_recording(conn, recording.id)
+        writes.drop_if_empty(conn, recording.project_id)
 
 
 def _failed(conn: sqlite3.Connection, look: _Look) -> Outcome:

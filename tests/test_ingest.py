@@ -81,11 +81,35 @@ def test_same_content_is_added_once(conn: sqlite3.Connection, tmp_path: Path) ->
 
 
 def test_the_same_content_twice_in_one_call_is_one_recording(conn: sqlite3.Connection, tmp_path: Path) -> None:
-    """Two copies in one folder are one recording."""
+    """Two copies, in one folder or named one by one, are one recording, and the second starts no project."""
     for name in ("a.txt", "b.txt"):
         (tmp_path / name).write_text(WORDS)
+    add(conn, tmp_path / "a.txt", tmp_path / "b.txt")
+    assert {"a": ["a.txt"]} == projects(conn)
     add(conn, tmp_path)
     assert 1 == len(queries.recordings(conn))
+
+
+def test_failed_file_that_becomes_a_copy_is_failed_no_more(conn: sqlite3.Connection, tmp_path: Path) -> None:
+    """An unusable file that turns out to be a copy of a known one leaves no failure behind."""
+    (tmp_path / "a.txt").write_text(WORDS)
+    (tmp_path / "b.txt").write_text("")
+    add(conn, tmp_path / "a.txt", tmp_path / "b.txt")
+    assert 1 == len(queries.state(conn)["failed"])
+    (tmp_path / "b.txt").write_text(WORDS)
+    assert ["already"] == [o.verdict for o in add(conn, tmp_path / "b.txt")]
+    assert [] == queries.state(conn)["failed"]
+    assert {"a": ["a.txt"]} == projects(conn)
+
+
+def test_captions_are_not_joined(conn: sqlite3.Connection, tmp_path: Path) -> None:
+    """Of joined captions only the first could be placed in time: they are refused before anything is stored."""
+    for name in ("a.txt", "b.txt"):
+        (tmp_path / name).write_text(WORDS + f"[0:20] {name}")
+    found, _ = inbox.sources([tmp_path / "a.txt", tmp_path / "b.txt"])
+    with pytest.raises(InputError, match="one by one"):
+        register_all(conn, found, join=True)
+    assert () == queries.recordings(conn)
 
 
 @pytest.mark.parametrize(

@@ -75,8 +75,8 @@ def add_clip(
         {
             "recording_id": recording_id, "path": rows.path_text(path), "name": rows.shown(path.name),
             "sha256": sha256, "size": size, "mtime_ns": mtime_ns, "container": container, "start": start,
-            "duration": duration, "recorded_at": recorded_at.isoformat() if recorded_at else None, "recorded_at_source": recorded_at_source,
-            "has_video": int(has_video),
+            "duration": duration, "recorded_at": recorded_at.isoformat() if recorded_at else None,
+            "recorded_at_source": recorded_at_source, "has_video": int(has_video),
         },
     )  # fmt: skip
     if start == 0.0 and recorded_at:
@@ -224,9 +224,14 @@ def assign_recording(conn: sqlite3.Connection, recording_id: int, name: str) -> 
     """Move one recording to the project of that name, made where there is none; an emptied project goes."""
     before = queries.recording(conn, recording_id).project_id
     conn.execute("update recording set project_id = ? where id = ?", (project(conn, name), recording_id))
+    drop_if_empty(conn, before)
+
+
+def drop_if_empty(conn: sqlite3.Connection, project_id: int) -> None:
+    """Take a project without recordings out of the log."""
     conn.execute(
         "delete from project where id = ? and not exists (select 1 from recording where project_id = ?)",
-        (before, before),
+        (project_id, project_id),
     )
 
 
