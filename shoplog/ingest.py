@@ -10,7 +10,6 @@ import json
 import sqlite3
 import threading
 from bisect import bisect_right
-from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path

@@ -93,7 +93,8 @@ def main() -> None:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")
     try:
-        group(prog_name="shoplog", standalone_mode=False)
+        # Not standalone, a command's exit code comes back as what it returns.
+        code = group(prog_name="shoplog", standalone_mode=False)
     except click.ClickException as error:
         error.show()
         sys.exit(error.exit_code)
@@ -109,6 +110,7 @@ def main() -> None:
             raise
         click.echo(f"Error: {sentence(error)}", err=True)
         sys.exit(1)
+    sys.exit(code if isinstance(code, int) else 0)
 
 
 def sentence(error: Exception) -> str:
@@ -116,8 +118,17 @@ def sentence(error: Exception) -> str:
     if isinstance(error, ShoplogError):
         return str(error)
     if isinstance(error, OSError):
+        import errno
+
         name = f" ({error.filename})" if error.filename else ""
-        return f"{error.strerror or error}{name}."
+        what_to_do = {
+            errno.ENOSPC: " Free some space and repeat.",
+            errno.EACCES: " Check the rights of the file and its folder.",
+            errno.EPERM: " Check the rights of the file and its folder.",
+            errno.EROFS: " Choose a place that can be written.",
+            errno.ENOENT: " Check the name, and that its folder is there.",
+        }
+        return f"{error.strerror or error}{name}.{what_to_do.get(error.errno or 0, '')}"
     import sqlite3
 
     if isinstance(error, sqlite3.Error):

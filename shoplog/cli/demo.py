@@ -32,6 +32,7 @@ def demo(ctx: click.Context, folder: Path | None, model: str | None) -> None:
     from shoplog.errors import InputError
     from shoplog.hearing import Hearing
     from shoplog.register import register_all
+    from shoplog.speech.weights import find_weights
     from shoplog.store import open_database, queries
     from shoplog.times import span
 
@@ -39,6 +40,7 @@ def demo(ctx: click.Context, folder: Path | None, model: str | None) -> None:
     folder = folder or _free(Path.cwd() / "shoplog-demo")
     if folder.exists() and any(folder.iterdir()):
         raise InputError(f"{folder} is not empty; name a new folder for the demonstration.")
+    find_weights(model)  # said before anything is copied
     box = folder / "inbox"
     shutil.copytree(source, box)
     database = folder / "shoplog.db"

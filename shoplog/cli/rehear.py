@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+import sys
 from collections.abc import Sequence
 
 import click
@@ -60,6 +61,8 @@ def rehear(
     report(outcomes)
     if len(media) < len(recordings):
         click.echo(f"{len(recordings) - len(media)} captions have no sound to hear; use shoplog reread.")
+    if any(o.verdict == "failed" for o in outcomes):
+        sys.exit(1)
 
 
 @click.command()

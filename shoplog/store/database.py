@@ -31,10 +31,10 @@ def open_database(path: Path | str, *, create: bool = True) -> sqlite3.Connectio
     is not ours, newer than this program, damaged, locked, or cannot be made.
     """
     path = Path(path)
-    existed = path.exists()
-    if not existed and not create:
-        raise StoreError(f"There is no database at {path}; add a recording first, or name another one with --db.")
     try:
+        existed = path.exists()
+        if not existed and not create:
+            raise StoreError(f"There is no database at {path}; add a recording first, or name another one with --db.")
         if not existed:
             path.parent.mkdir(parents=True, exist_ok=True)
         conn = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
@@ -75,7 +75,7 @@ def explain(error: sqlite3.Error, path: Path | str) -> StoreError:
         return StoreError(
             f"The database {path} is damaged; restore your copy of it, or add the recordings to a new one."
         )
-    if "readonly" in words:
+    if "readonly" in words or "unable to open" in words:
         return StoreError(f"The database {path} cannot be written; check the rights of the file and its folder.")
     return StoreError(f"The database {path} cannot be used: {words}.")
 
