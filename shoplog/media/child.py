@@ -203,7 +203,7 @@ def main(args: list[str]) -> int:
     task, name = args[0], args[1]
     max_seconds = float(args[2]) if task == "decode" else 0.0
     size = os.stat(name).st_size  # noqa: PTH116 - a name that pathlib can't take stays a name
-    limit(cpu_seconds=120 + size // 4_000_000, file_bytes=int(max_seconds * RATE * 2) + (1 << 20))
+    limit(cpu_seconds=600 + size // 1_000_000, file_bytes=int(max_seconds * RATE * 2) + (1 << 20))
     try:
         import av
         import av.error
