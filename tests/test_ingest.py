@@ -241,3 +241,14 @@ def test_error_while_storing_leaves_what_was_there(
     with pytest.raises(sqlite3.OperationalError):
         ingest.reread(conn, number)
     assert before == queries.facts(conn, number)
+
+
+def test_a_taught_name_is_spelled_as_the_maker_spells_it(conn: sqlite3.Connection, tmp_path: Path) -> None:
+    """Teaching how a person is called mends the thanks, in this recording and the next."""
+    path = tmp_path / "a.txt"
+    path.write_text("[0:00] Thanks to Marlo Tibet for the log.\n")
+    with transaction(conn):
+        writes.teach(conn, "marlo tibet", "Marlo Tibbett")
+    number = add(conn, path)[0].recording_id
+    assert number is not None
+    assert ["marlo tibbett"] == [k.fact.item for k in queries.facts(conn, number) if k.fact.kind == "credit"]

@@ -132,7 +132,9 @@ def _credit(reading: Reading, start: int, end: int, name: str, role: str | None 
 
 
 def _spelt(reading: Reading, i: int) -> str:
-    """A token of a name as written: double names keep their hyphen."""
+    """A token of a name as written (double names keep their hyphen), or as the maker put it right."""
+    if i in reading.stream.repaired:
+        return reading.text[i]
     word = reading.stream.words[reading.stream.word[i]].text.strip(".,;:!?\"'()").lower()
     return word[:-2] if word.endswith("'s") else word
 
