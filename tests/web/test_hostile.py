@@ -55,7 +55,7 @@ def test_nothing_said_becomes_code(pages: Pages, path: str) -> None:
         if not re.match(r"/(?!/)|#|\?|http://localhost/|https://datasette\.io", link) and link
     ]
     assert not [link for link in elsewhere if not re.fullmatch(r"[\w.~-]+(\?.*)?", link)]
-    assert "49" not in re.findall(r"\{\{ 7 \* 7 \}\}|49", answer.text)
+    assert "837221" not in answer.text  # what the template in a name would come to
     if not path.startswith("/log"):
         assert ["/-/static-plugins/shoplog/shoplog.js"] == seen.scripts
         assert not seen.handlers

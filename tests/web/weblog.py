@@ -30,7 +30,7 @@ HOSTILE = (
     "\"><img src=x onerror='window.ran=1'>",
     "'; drop table fact; --",
     '=HYPERLINK("http://example.invalid")',
-    "{{ 7 * 7 }}{% raw %}",
+    "{{ 913 * 917 }}{% raw %}",
     "javascript:window.ran=1",
     "</textarea></title><svg onload=window.ran=1>",
     "../../etc/passwd",
