@@ -29,14 +29,15 @@ def projects(ctx: click.Context, as_json: bool) -> None:
     from shoplog.times import span
 
     for row in listed:
-        when = (row["last"] or "")[:10]
-        failed = f", {row['failed']} failed" if row["failed"] else ""
-        waiting = f", {row['waiting']} waiting" if row["waiting"] else ""
-        length = f", {span(row['seconds'])}" if row["seconds"] else ""
-        click.echo(
-            f"{row['name']}  ({when}: {row['recordings']} recording{'' if row['recordings'] == 1 else 's'}{length}, "
-            f"{row['facts']} facts{waiting}{failed})"
-        )
+        parts = [
+            (row["last"] or "")[:10],
+            f"{row['recordings']} recording{'' if row['recordings'] == 1 else 's'}",
+            span(row["seconds"]) if row["seconds"] else "",
+            f"{row['facts']} facts",
+            f"{row['waiting']} waiting" if row["waiting"] else "",
+            f"{row['failed']} failed" if row["failed"] else "",
+        ]
+        click.echo(f"{row['name']}  ({', '.join(p for p in parts if p)})")
     if not listed:
         click.echo("The log is empty; add a recording: shoplog add FILE")
 
