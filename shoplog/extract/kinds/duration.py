@@ -26,7 +26,6 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             score = 0.65
         else:
             continue
-        reading_as = "value"
         value, low, high = quantity.read("value")
         unit = quantity.unit or last_unit
         if (
@@ -56,7 +55,6 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             quantity.start,
             quantity.start,
         )
-        del reading_as
 
 
 def _elliptic(reading: Reading, quantity: Quantity) -> bool:
@@ -69,7 +67,10 @@ def _elliptic(reading: Reading, quantity: Quantity) -> bool:
         before[-1:] in (["says"], ["said"])
         or before[-3:] == ["get", "it", "to"]
         or before[-2:] == ["it", "to"]
-        or before[-2:] in (["gave", "it"], ["give", "it"])
+        or before[-2:]
+        in (["gave", "it"], ["give", "it"], ["left", "it"], ["leave", "it"], ["make", "it"], ["call", "it"])
+        or before[-1:] in (["waited"], ["wait"], ["reckons"], ["claims"])
+        or (before[-1:] == ["after"] and before[-2:-1] in (["it"], ["them"], ["mine"], ["again"]))
     ) and after not in ("percent", "inch", "coats", "of", "grit")
 
 
@@ -81,6 +82,10 @@ def _score(reading: Reading, quantity: Quantity) -> float:
     unit_word = text[quantity.unit_at]
     if nxt == "later" and quantity.unit in ("s", "min", "h"):
         return 0.7
+    if _over(text[quantity.end - 1], after):
+        return 0.75
+    if nxt in ("older", "younger", "straight", "old", "senior") or _lifelong(reading, quantity, before):
+        return 0.0
     if quantity.unit in ("s", "min") and before[-2:] in (["give", "me"], ["give", "us"]):
         return 0.0
     if (
@@ -137,7 +142,14 @@ def _score(reading: Reading, quantity: Quantity) -> float:
         score += 0.5
     if reading.near("glueish", q, 10, 6) or reading.near("coat", q, 10, 6):
         score += 0.2
-    if any(w in ("took", "takes", "taking", "spent", "take") for w in before[-5:]):
+    if after[:2] in (["after", "each"], ["without", "touching"], ["with", "nobody"], ["before", "touching"]) or nxt in (
+        "untouched",
+        "undisturbed",
+        "minimum",
+        "alone",
+    ):
+        score += 0.5
+    if any(w in ("took", "takes", "taking", "spent", "take", "lasted", "lasts") for w in before[-5:]):
         score += 0.55
     low_clause = text[low : low + 4]
     if "been" in low_clause and any(w in ("that's", "it's") for w in low_clause):
@@ -186,11 +198,40 @@ def _score(reading: Reading, quantity: Quantity) -> float:
     return min(score, 0.93)
 
 
+#: How a wait is said to have ended, right after its length.
+_ENDED = (("up",), ("is", "up"), ("are", "up"), ("went", "by"), ("gone", "by"), ("has", "passed"), ("have", "passed"),
+          ("passed",), ("have", "gone"), ("has", "gone"), ("was", "up"), ("were", "up"))  # fmt: skip
+
+
+def _over(last: str, after: list[str]) -> bool:
+    """ "half an hour's up", "the two days have gone by"."""
+    if last.endswith("'s") and after[:1] in (["up"], ["gone"], ["passed"]):
+        return True
+    return any(tuple(after[: len(words)]) == words for words in _ENDED) and after[:2] != ["up", "to"]
+
+
+#: What people do for years that is no wait of the work.
+_LIFELONG = wordset(
+    "saying telling doing asking promising complaining teaching turning selling making living working coming going "
+    "watching"
+)
+
+
+def _lifelong(reading: Reading, quantity: Quantity, before: list[str]) -> bool:
+    """ "she's been saying it for thirty years"."""
+    if quantity.unit not in ("year", "month") or "for" not in before[-3:]:
+        return False
+    clause = reading.text[reading.clauses.clause(quantity.start)[0] : quantity.start]
+    return "been" in clause and any(w in _LIFELONG for w in clause)
+
+
 def _status(reading: Reading, quantity: Quantity) -> Status | None:
     """A wait is planned until it is over."""
     status = reading.statuses.at(quantity.start, quantity.start + 1)
     low, high = reading.clauses.sentence(quantity.start)
     waits = reading.statuses.waits(quantity.start)
+    if status == "done" and _thought(reading, quantity):
+        return "planned"
     if status == "done" and low and not waits and high - low <= quantity.end - quantity.start + 3:
         # "Going to leave that till after supper. Ten hours or so."
         status = reading.statuses.at(low - 1, low)
@@ -202,11 +243,20 @@ def _status(reading: Reading, quantity: Quantity) -> Status | None:
     return None
 
 
+def _thought(reading: Reading, quantity: Quantity) -> bool:
+    """ "call it two hours", "six to eight months is what I'm thinking"."""
+    before, after = reading.before(quantity.start, 3), reading.after(quantity.end, 5)
+    return (
+        before[-2:] in (["call", "it"], ["say", "about"], ["figure", "on"], ["reckon", "on"], ["allow", "it"])
+        or after[:4] in (["is", "what", "i'm", "thinking"], ["is", "what", "i", "reckon"], ["is", "the", "plan", "for"])
+        or after[:3] in (["is", "the", "plan"], ["should", "do", "it"], ["ought", "to", "do"], ["ought", "to", "be"])
+    )
+
+
 def _of(reading: Reading, quantity: Quantity) -> dict[str, object]:
     """What it is the time of, in words of the line."""
     end = quantity.end
     after = reading.after(end, 7)
-    _low, _high = reading.clauses.sentence(quantity.start)
     clause_low, clause_high = reading.clauses.clause(quantity.start)
     clause = reading.text[max(clause_low, quantity.start - 14) : min(clause_high, end + 8)]
     if "between" in clause and "coats" in clause:
