@@ -232,7 +232,9 @@ class _Joiner:
                 total = amount.value + value
                 return Amount(amount.start, last, total, size=(amount.size or amount.value) + value), last
         smaller = _SMALLER.get(unit)
-        if smaller and (extra := heads.get(k)) is not None and self.at(k):
+        # "one pound, eleven ounces": a comma between the two units parts nothing.
+        beside = k < len(self.text) and (bool(self.at(k)) or (unit == "lb" and self.border[k] == COMMA))
+        if smaller and (extra := heads.get(k)) is not None and beside:
             follow = self.unit(extra.end)
             if follow and follow[0] == smaller[0] and extra.value < smaller[1]:
                 total = amount.value + extra.value / smaller[1]

@@ -102,6 +102,8 @@ def noun(reading: Reading, mention: Mention) -> bool:
     if word == "chatter":
         return after not in ("from", "about", "on") or wooden(reading, i)
     if word == "check" or word == "checks":
+        if _cracked_wood(reading, i, before, after):
+            return True
         return (
             (determined(reading, i) or before in ("crack", "or"))
             and after not in ("in", "for", "from", "of")
@@ -266,3 +268,21 @@ def caught(reading: Reading, mention: Mention) -> bool:
 
 def near_wood(reading: Reading, mention: Mention) -> bool:
     return reading.near("wood", mention.start, 10, 10) and determined(reading, mention.start)
+
+
+def _cracked_wood(reading: Reading, i: int, before: str, after: str) -> bool:
+    """A check that lies or grows in wood: "in the check", "that check's", "a check in the crotch", "the check grew"."""
+    if before not in ("the", "that", "this", "a", "another", "one"):
+        return False
+    if after == "in":
+        return reading.word(i + 2) in ("the", "this", "that", "one", "it") and reading.word(i + 3) not in wordset(
+            "mail post bank amount box"
+        )
+    if before in ("a", "another", "one"):
+        return False
+    placed = reading.word(i - 2) in wordset("in into over along across down round around near past at fill filled")
+    grows = after in wordset(
+        "grew grow opened opens closed runs ran went goes stayed stopped didn't hasn't hadn't won't's"
+    )
+    # "It sits in the check" is a chuck that was heard wrong, unless a crack was spoken of.
+    return seen(reading, "crack", i) and (grows or (placed and after not in ("engine", "out", "in", "for", "of")))

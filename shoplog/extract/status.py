@@ -43,7 +43,7 @@ _STATUS_OF = {
 INSTRUMENTS = wordset(
     "meter meter's meters readout display dial gauge gage scale scales calipers caliper callipers thermometer "
     "thermostat hygrometer tape ruler rule clock screen reading micrometer probe phone tachometer tach watch "
-    "sensor readout's controller"
+    "sensor readout's controller laser"
 )
 _SAYS = wordset(
     "says said say saying told tells claims claimed claim reckons recommends recommended suggests suggested "

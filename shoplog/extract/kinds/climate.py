@@ -42,6 +42,10 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
                 yield _temperature(reading, quantity, 0.8)
                 continue
             humid = reading.near("humid", quantity.start, 10, 5)
+            if reading.word(quantity.start - 1) in ("hygrometer", "humidity") and 5 <= value <= 100:
+                last_humidity = quantity.end
+                yield _humidity(reading, quantity, 0.8)
+                continue
             before = reading.before(quantity.start, 5)
             if (
                 humid

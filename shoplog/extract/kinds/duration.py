@@ -82,8 +82,10 @@ def _score(reading: Reading, quantity: Quantity) -> float:
     unit_word = text[quantity.unit_at]
     if nxt == "later" and quantity.unit in ("s", "min", "h"):
         return 0.7
-    if _over(text[quantity.end - 1], after):
+    if _over(text[quantity.end - 1], after) or (nxt in ("it's", "they've", "she's") and after[1:2] == ["had"]):
         return 0.75
+    if nxt == "ago" and last in _WEEKDAYS:
+        return 0.0  # "Friday a week ago" is a day
     if nxt in ("older", "younger", "straight", "old", "senior") or _lifelong(reading, quantity, before):
         return 0.0
     if quantity.unit in ("s", "min") and before[-2:] in (["give", "me"], ["give", "us"]):
@@ -210,6 +212,7 @@ def _over(last: str, after: list[str]) -> bool:
     return any(tuple(after[: len(words)]) == words for words in _ENDED) and after[:2] != ["up", "to"]
 
 
+_WEEKDAYS = wordset("monday tuesday wednesday thursday friday saturday sunday")
 #: What people do for years that is no wait of the work.
 _LIFELONG = wordset(
     "saying telling doing asking promising complaining teaching turning selling making living working coming going "
@@ -247,7 +250,8 @@ def _thought(reading: Reading, quantity: Quantity) -> bool:
     """ "call it two hours", "six to eight months is what I'm thinking"."""
     before, after = reading.before(quantity.start, 3), reading.after(quantity.end, 5)
     return (
-        before[-2:] in (["call", "it"], ["say", "about"], ["figure", "on"], ["reckon", "on"], ["allow", "it"])
+        any(w in ("timer", "timer's", "alarm's") for w in reading.before(quantity.start, 6))
+        or before[-2:] in (["call", "it"], ["say", "about"], ["figure", "on"], ["reckon", "on"], ["allow", "it"])
         or after[:4] in (["is", "what", "i'm", "thinking"], ["is", "what", "i", "reckon"], ["is", "the", "plan", "for"])
         or after[:3] in (["is", "the", "plan"], ["should", "do", "it"], ["ought", "to", "do"], ["ought", "to", "be"])
     )
