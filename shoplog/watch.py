@@ -45,12 +45,13 @@ def watch(
     stop = stop or threading.Event()
     seen: dict[Path, _Sight] = {}
     settled: dict[Path, _Sight] = {}
+    told: set[Path] = set()
     with closing(open_database(database)) as conn:
         try:
             for recording_id in _unfinished(conn):
                 _say(tell, ingest.process(conn, recording_id, hearing, _teller(tell), stop))
             while not stop.is_set():
-                ready = _ready(folder, seen, settled)
+                ready = _ready(folder, seen, settled, told, tell)
                 outcomes = register_all(conn, [Source(p, project_of(p, folder), is_captions(p)) for p in ready])
                 for path in ready:
                     settled[path] = seen[path]
@@ -74,11 +75,22 @@ def _unfinished(conn: object) -> list[int]:
     return [row["id"] for row in (*found["hearing"], *found["waiting"])]
 
 
-def _ready(folder: Path, seen: dict[Path, _Sight], settled: dict[Path, _Sight]) -> list[Path]:
+def _ready(
+    folder: Path,
+    seen: dict[Path, _Sight],
+    settled: dict[Path, _Sight],
+    told: set[Path],
+    tell: Callable[[str], None],
+) -> list[Path]:
     """Files that look the same as at the last look and were not taken in this state; ``seen`` is brought up to now."""
     ready = []
     present: dict[Path, _Sight] = {}
-    for source in sources([folder])[0]:
+    found, passed = sources([folder])
+    for trouble in passed:
+        if trouble.failed and trouble.path not in told:
+            told.add(trouble.path)
+            tell(f"{trouble.path}: {trouble.reason}")
+    for source in found:
         try:
             stat = source.path.stat()
         except OSError:

@@ -53,7 +53,7 @@ class NameOrAction(click.Group):
         return super().resolve_command(ctx, args)
 
 
-@click.group(cls=NameOrAction, subcommand_metavar="NAME | assign | merge | rename ...")
+@click.group(cls=NameOrAction, subcommand_metavar="NAME | assign | merge | rename | drop ...")
 def project() -> None:
     """Print the record of the project NAME, or put recordings where they belong.
 
@@ -64,6 +64,7 @@ def project() -> None:
       shoplog project assign 12 "elm bowl"
       shoplog project merge "day 2" "elm bowl"
       shoplog project rename "elm bowl" "elm bowl with lid"
+      shoplog project drop 12
     """
 
 
@@ -111,6 +112,25 @@ def assign(ctx: click.Context, recording: int, name: str) -> None:
             writes.assign_recording(conn, recording, name)
         ingest.recourse(conn)
     click.echo(f'Recording {recording} is now in "{name}".')
+
+
+@project.command()
+@click.argument("recording", type=int)
+@click.option("--yes", is_flag=True, help="Do not ask.")
+@click.pass_context
+def drop(ctx: click.Context, recording: int, yes: bool) -> None:
+    """Take RECORDING (its number) out of the log, with all that was found in it. The file is not touched."""
+    from shoplog import ingest
+    from shoplog.store import queries, transaction, writes
+
+    with log(ctx) as conn:
+        found = queries.recording(conn, recording)
+        if not yes:
+            click.confirm(f"Take {found.name} and everything found in it out of the log?", abort=True)
+        with transaction(conn):
+            writes.delete_recording(conn, recording)
+        ingest.recourse(conn)
+    click.echo(f"{found.name} is out of the log; the file is where it was.")
 
 
 @project.command()

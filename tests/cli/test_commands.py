@@ -127,3 +127,13 @@ def test_hearing_again_what_is_gone_fails(own_home: Path, tmp_path: Path) -> Non
     result = run("--db", str(database), "rehear", "stool", SHOPLOG_HOME=str(own_home))
     assert 1 == result.returncode
     assert "gone.mp4: failed; there is no such file" in result.stderr
+
+
+def test_recording_can_be_taken_out(own_home: Path, tmp_path: Path) -> None:
+    """``project drop`` forgets a recording with its facts and leaves the file where it is."""
+    talk = tmp_path / "talk.txt"
+    talk.write_text("[0:00] The lathe is at 850 rpm.\n")
+    assert 0 == run("add", str(talk), SHOPLOG_HOME=str(own_home)).returncode
+    assert 0 == run("project", "drop", "1", "--yes", SHOPLOG_HOME=str(own_home)).returncode
+    assert talk.exists()
+    assert "done: 0" in run("status", SHOPLOG_HOME=str(own_home)).stdout
