@@ -101,11 +101,22 @@ HOLDERS = {
     "strips": "strip",
 }
 _SPEED_VERBS = wordset(
+    "nudge nudged nudging creep crept creeping dial dialled dialed ran "
     "eased ease turns dropping bumping cranking speeding slowing backing upped rough detail sand hollow reduce "
     "reduced backed drop"
     "bumped bump crank cranked slow slowed dropped turned turn taken take took brought bring running run runs "
     "spinning spin going starting start started set kicked knock knocked back up down sitting holding spun speed"
 )
+
+
+#: How the machine or the piece takes a speed: "she's happy at nine fifty", "it wobbles around six fifty".
+_TEMPER = wordset(
+    "happy happiest content sweet smooth smoothest steady calm comfortable quiet best shake shakes shaking wobble "
+    "wobbles wobbling vibrate vibrates vibrating hum hums humming purr purrs purring rattle rattles rattling shudder "
+    "shudders lope lopes walk walks settle settles settled wants likes"
+)
+_MACHINE = wordset("she she's she'd her it it's lathe machine blank bowl piece")
+_HEATED = wordset("kiln oven furnace stove doctor doctor's scale scales")
 
 
 @dataclass(slots=True)
@@ -150,6 +161,10 @@ def _counted(reading: Reading, quantity: Quantity) -> bool:
         last == "of" and before[-2:-1] != ["speed"] and before[-2:-1] not in [[h] for h in HOLDERS]
     ):
         return True
+    if any(w in _HEATED for w in before) and not any(w in ("lathe", "speed") for w in before):
+        return True
+    if last == "from" and 1900 <= quantity.amount.value <= 2030 and quantity.upper is None and _year(reading, quantity):
+        return True
     if any(w in _NAMED_BEFORE for w in before[-3:]) or any(w in _MONEY for w in reading.words(q - 6, end + 4)):
         return True
     after = reading.next(end)
@@ -160,6 +175,20 @@ def _counted(reading: Reading, quantity: Quantity) -> bool:
     ):
         return True
     return bool(after) and after not in _FREE and after not in HOLDERS and not reading.numbers(end, end + 1)
+
+
+def _year(reading: Reading, quantity: Quantity) -> bool:
+    """ "a lamp from 1985": no other number follows to which it went."""
+    return quantity.amount.value % 50 != 0 and not reading.numbers(quantity.end, quantity.end + 4)
+
+
+def _tempered(reading: Reading, before: list[str], top: float) -> bool:
+    """Whether the machine's temper is told at a number: "happy at", "shakes around", "wants about"."""
+    if top < 100 or top % 10:
+        return False
+    said = [w for w in before if w not in _HEDGES and w not in ("at", "right", "best", "somewhere")]
+    placed = before[-1:] and (before[-1] in _HEDGES or before[-1] in ("at", "over", "above", "under", "wants", "likes"))
+    return bool(placed and said and said[-1] in _TEMPER and any(w in _MACHINE for w in before))
 
 
 def _apart(reading: Reading, q: int) -> float:
@@ -295,6 +324,10 @@ def _speed(reading: Reading, index: int, quantity: Quantity, memory: Memory, top
         before[-1:] == ["on"] and any(w.startswith("dial") for w in before)
     ):
         score += 1.0 if last != "to" else 0.6
+    if _tempered(reading, before, top):
+        score, context = score + 2.4, True
+    if top >= 100 and before[-3:] in (["i'd", "been", "at"], ["i'd", "stayed", "at"], ["i", "stayed", "at"]):
+        score, context = score + 0.8, True
     if before[-2:] in (["i'm", "at"], ["we're", "at"], ["it's", "at"], ["her", "at"], ["it", "at"]):
         score, context = score + 0.8, True
     if last in ("says", "say", "said") and context:
