@@ -176,12 +176,20 @@ def outcome_of(conn: sqlite3.Connection, path: Path, recording: Recording, verdi
 
 
 def _forget_failed(conn: sqlite3.Connection, path: Path) -> None:
-    """A file that failed before is being tried again: its old row goes."""
+    """A file that failed before is being tried again: its old row goes, and only its own.
+
+    Where it was one of several files of a take, the others wait to be heard without it.
+    """
     before = queries.clip_by_path(conn, str(path))
     if not before:
         return
     recording = queries.recording(conn, before[0].recording_id)
-    if recording.state == "failed":
+    if recording.state != "failed":
+        return
+    if len(recording.clips) > 1:
+        writes.delete_clip(conn, before[0].id)
+        writes.set_state(conn, recording.id, "waiting")
+    else:
         writes.delete_recording(conn, recording.id)
         writes.drop_if_empty(conn, recording.project_id)
 

@@ -92,6 +92,11 @@ def move_clip(conn: sqlite3.Connection, clip_id: int, path: Path, mtime_ns: int)
     conn.execute("update clip set path = ?, mtime_ns = ? where id = ?", (rows.path_text(path), mtime_ns, clip_id))
 
 
+def delete_clip(conn: sqlite3.Connection, clip_id: int) -> None:
+    """Take one file out of its recording."""
+    conn.execute("delete from clip where id = ?", (clip_id,))
+
+
 def delete_recording(conn: sqlite3.Connection, recording_id: int) -> None:
     """Take a recording out of the log with all that was found in it; the file is never touched."""
     conn.execute("delete from recording where id = ?", (recording_id,))

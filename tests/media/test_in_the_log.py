@@ -82,3 +82,19 @@ def test_second_camera_is_not_counted(conn: sqlite3.Connection, tmp_path: Path, 
     assert {by_name["near.m4a"].id, by_name["far.m4a"].id} == {pair[0].id, pair[0].same_as}
     assert 12 == pytest.approx(abs(pair[0].same_offset or 0), abs=0.1)
     assert 2 == len(queries.load_project(conn, "drum").facts())
+
+
+def test_replacing_a_bad_file_keeps_the_rest_of_its_take(
+    conn: sqlite3.Connection, tmp_path: Path, talk: np.ndarray
+) -> None:
+    """When one file of a take failed and is replaced, the others are heard, and nothing is there twice."""
+    for name, part in (("a", talk[: 5 * RATE]), ("b", talk[5 * RATE : 10 * RATE])):
+        write(tmp_path / f"{name}.wav", part, RATE, "pcm_s16le")
+    number = add(conn, tmp_path / "a.wav", tmp_path / "b.wav", join=True)[0].recording_id
+    assert number is not None
+    ingest.fail(conn, number, "b was cut off")
+    write(tmp_path / "b.wav", talk[10 * RATE : 16 * RATE], RATE, "pcm_s16le")
+    add(conn, tmp_path / "b.wav")
+    takes = queries.recordings(conn)
+    assert [["a.wav"], ["b.wav"]] == sorted([c.name for c in r.clips] for r in takes)
+    assert {"waiting"} == {r.state for r in takes}
