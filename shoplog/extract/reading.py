@@ -51,6 +51,39 @@ class Candidate:
     term: Term | None = None
 
 
+def numbered(
+    kind: Kind,
+    quantity: Quantity,
+    numbers: tuple[float | None, float | None, float | None],
+    unit: str | None,
+    *,
+    score: float,
+    approx: bool | None = None,
+    attrs: Mapping[str, Any] | None = None,
+    status: Status | None = None,
+) -> Candidate:
+    """A candidate that is one stated number: it lies where the number does, claims it, and takes its status there.
+
+    ``numbers`` are (value, low, high); the hedge is the quantity's unless ``approx`` says otherwise.
+    """
+    value, low, high = numbers
+    return Candidate(
+        kind,
+        quantity.start,
+        quantity.end,
+        value=value,
+        low=low,
+        high=high,
+        unit=unit,
+        approx=quantity.approx if approx is None else approx,
+        status=status,
+        attrs=attrs or {},
+        score=score,
+        quantity=quantity.start,
+        anchor=quantity.start,
+    )
+
+
 class Reading:
     """One transcript, read up to its numbers, terms, clauses and topics."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from shoplog.extract.quantities import Quantity
-from shoplog.extract.reading import Candidate, Reading
+from shoplog.extract.reading import Candidate, Reading, numbered
 from shoplog.extract.wordset import wordset
 
 _ROOMS = wordset("shop shed garage workshop room basement studio barn loft attic cellar place kiln")
@@ -132,21 +132,7 @@ def _temperature(reading: Reading, quantity: Quantity, score: float) -> Candidat
         celsius = (top or 0) <= 45 and reading.metric
         unit = "degC" if celsius else "degF"
     value, low, high = (None if v is None else v * sign for v in (value, low, high))
-    return Candidate(
-        "temperature",
-        quantity.start,
-        quantity.end,
-        None,
-        value,
-        low,
-        high,
-        unit,
-        quantity.approx,
-        attrs=_place(reading, quantity),
-        score=score,
-        quantity=quantity.start,
-        anchor=quantity.start,
-    )
+    return numbered("temperature", quantity, (value, low, high), unit, score=score, attrs=_place(reading, quantity))
 
 
 def _humid(reading: Reading, quantity: Quantity, last: int) -> bool:
@@ -161,22 +147,8 @@ def _humid(reading: Reading, quantity: Quantity, last: int) -> bool:
 
 
 def _humidity(reading: Reading, quantity: Quantity, score: float) -> Candidate:
-    value, low, high = quantity.read("value")
-    return Candidate(
-        "humidity",
-        quantity.start,
-        quantity.end,
-        None,
-        value,
-        low,
-        high,
-        "%",
-        quantity.approx,
-        attrs=_place(reading, quantity),
-        score=score + 0.04,
-        quantity=quantity.start,
-        anchor=quantity.start,
-    )
+    attrs = _place(reading, quantity)
+    return numbered("humidity", quantity, quantity.read("value"), "%", score=score + 0.04, attrs=attrs)
 
 
 def _place(reading: Reading, quantity: Quantity) -> dict[str, object]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from shoplog.extract.quantities import TIME, Quantity
-from shoplog.extract.reading import Candidate, Reading
+from shoplog.extract.reading import Candidate, Reading, numbered
 from shoplog.extract.wordset import wordset
 from shoplog.facts import Status
 
@@ -26,7 +26,6 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             score = 0.65
         else:
             continue
-        value, low, high = quantity.read("value")
         unit = quantity.unit or last_unit
         if (
             quantity.unit == "s"
@@ -39,22 +38,8 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         if quantity.unit is None and not attrs and last_of:
             attrs = dict(last_of)
         last_of, last_at, last_unit = attrs, quantity.end, unit
-        yield Candidate(
-            "duration",
-            quantity.start,
-            quantity.end,
-            None,
-            value,
-            low,
-            high,
-            unit,
-            quantity.approx,
-            _status(reading, quantity),
-            attrs,
-            score,
-            quantity.start,
-            quantity.start,
-        )
+        status = _status(reading, quantity)
+        yield numbered("duration", quantity, quantity.read("value"), unit, score=score, attrs=attrs, status=status)
 
 
 def _elliptic(reading: Reading, quantity: Quantity) -> bool:

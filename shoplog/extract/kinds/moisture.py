@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from shoplog.extract.quantities import Quantity
-from shoplog.extract.reading import Candidate, Reading
+from shoplog.extract.reading import Candidate, Reading, numbered
 from shoplog.extract.stream import PAUSE, SENTENCE
 from shoplog.extract.wordset import wordset
 
@@ -31,22 +31,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
 
 def _facts(reading: Reading, quantity: Quantity, score: float) -> Iterator[Candidate]:
     attrs = _attrs(reading, quantity)
-    value, low, high = quantity.read("value")
-    first = Candidate(
-        "moisture",
-        quantity.start,
-        quantity.end,
-        None,
-        value,
-        low,
-        high,
-        "%",
-        quantity.approx,
-        attrs=attrs,
-        score=score,
-        quantity=quantity.start,
-        anchor=quantity.start,
-    )
+    first = numbered("moisture", quantity, quantity.read("value"), "%", score=score, attrs=attrs)
     before = reading.before(quantity.start, 6)
     if (
         quantity.upper is not None

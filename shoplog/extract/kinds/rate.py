@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from shoplog.extract.kinds.rate_evidence import ENDS, GRITS, HOLDERS, Memory, judge, standard
 from shoplog.extract.quantities import Quantity
-from shoplog.extract.reading import Candidate, Reading
+from shoplog.extract.reading import Candidate, Reading, numbered
 from shoplog.extract.wordset import wordset
 from shoplog.facts import Kind
 
@@ -88,21 +88,7 @@ def _facts(reading: Reading, quantity: Quantity, kind: Kind, score: float) -> It
         holder = _holder(reading, quantity)
         if holder:
             attrs["holder"] = holder
-    yield Candidate(
-        kind,
-        quantity.start,
-        quantity.end,
-        None,
-        value,
-        low,
-        high,
-        unit,
-        quantity.approx,
-        attrs=attrs,
-        score=score,
-        quantity=quantity.start,
-        anchor=quantity.start,
-    )
+    yield numbered(kind, quantity, (value, low, high), unit, score=score, attrs=attrs)
 
 
 def _two(

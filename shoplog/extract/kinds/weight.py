@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from shoplog.extract.quantities import WEIGHT, Quantity
-from shoplog.extract.reading import Candidate, Reading
+from shoplog.extract.reading import Candidate, Reading, numbered
 from shoplog.extract.wordset import wordset
 
 _MONEY = wordset("paid cost costs price worth spent charge sold sell quid note each")
@@ -19,21 +19,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         if quantity.unit in WEIGHT:
             if not _weighs(reading, quantity):
                 continue
-            value, low, high = quantity.read("value")
-            last = Candidate(
-                "weight",
-                quantity.start,
-                quantity.end,
-                None,
-                value,
-                low,
-                high,
-                quantity.unit,
-                quantity.approx,
-                score=0.9,
-                quantity=quantity.start,
-                anchor=quantity.start,
-            )
+            last = numbered("weight", quantity, quantity.read("value"), quantity.unit, score=0.9)
             if (
                 quantity.upper is not None
                 and quantity.link == "to"
@@ -57,19 +43,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             and reading.previous(quantity.start) == "from"
             and quantity.upper is None
         ):
-            yield Candidate(
-                "weight",
-                quantity.start,
-                quantity.end,
-                None,
-                quantity.amount.value,
-                None,
-                None,
-                last.unit,
-                score=0.75,
-                quantity=quantity.start,
-                anchor=quantity.start,
-            )
+            yield numbered("weight", quantity, (quantity.amount.value, None, None), last.unit, score=0.75, approx=False)
         elif (
             last is not None
             and last.value
@@ -79,19 +53,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             and reading.before(quantity.start, 3) in (["she's", "down", "to"], ["it's", "down", "to"])
             and 0.3 * last.value < quantity.amount.value < last.value
         ):
-            yield Candidate(
-                "weight",
-                quantity.start,
-                quantity.end,
-                None,
-                quantity.amount.value,
-                None,
-                None,
-                last.unit,
-                score=0.6,
-                quantity=quantity.start,
-                anchor=quantity.start,
-            )
+            yield numbered("weight", quantity, (quantity.amount.value, None, None), last.unit, score=0.6, approx=False)
         elif (
             quantity.unit is None
             and quantity.upper is None
@@ -100,18 +62,8 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         ):
             following = next(iter(reading.numbers(quantity.end, quantity.end + 4)), None)
             if following is not None and following.unit in WEIGHT:
-                yield Candidate(
-                    "weight",
-                    quantity.start,
-                    quantity.end,
-                    None,
-                    quantity.amount.value,
-                    None,
-                    None,
-                    following.unit,
-                    score=0.8,
-                    quantity=quantity.start,
-                    anchor=quantity.start,
+                yield numbered(
+                    "weight", quantity, (quantity.amount.value, None, None), following.unit, score=0.8, approx=False
                 )
 
 
