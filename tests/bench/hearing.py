@@ -76,7 +76,7 @@ def mixed(
     gain = 0.0 if snr is None else SPEECH * 10 ** (-snr / 20)
     talk = sum(len(line["sound"]) for line in lines) / RATE
     silent = talk * noise_share / (1 - noise_share) if noise_share else 0.0
-    stretches = random.dirichlet(np.ones(6) * 3) * max(0.0, silent - 1.5 * len(lines)) if noise_share else []
+    stretches = random.dirichlet(np.ones(4) * 6) * max(0.0, silent - 1.5 * len(lines)) if noise_share else []
     after = dict(zip(random.permutation(len(lines))[: len(stretches)].tolist(), stretches, strict=False))
     pieces, truth, at = [noise(random, "idle", RATE) * gain], [], 1.0
     for i, line in enumerate(lines):
@@ -302,16 +302,17 @@ def talk(options: argparse.Namespace, folder: Path) -> None:
 
 
 def session(options: argparse.Namespace, folder: Path) -> None:
-    lines = spoken(options.narrations[:1], options.cache)[:20]
-    sound, truth = mixed(lines, 5, seed=2, noise_share=0.7)
-    path = save(folder / "session.wav", sound)
+    lines = spoken(options.narrations[:1], options.cache)[:36]
     rows = []
-    for system in options.systems:
-        result = run(system, path, options.model, lines[0]["started"])
-        rows.append({"system": system, **talk_row(truth, result), "wall s": result["wall"], "CPU s": result["cpu"]})
-        rows[-1]["x real time"] = len(sound) / RATE / result["wall"]
-        rows[-1]["peak MB"] = result["peak"]
-    print(f"\nA session of 70 % noise, 5 dB, {len(sound) / RATE:.0f} s\n\n{table(rows)}")
+    for snr in (10, 5):
+        sound, truth = mixed(lines, snr, seed=2, noise_share=0.7)
+        path = save(folder / "session.wav", sound)
+        for system in options.systems:
+            result = run(system, path, options.model, lines[0]["started"])
+            row = {"SNR": f"{snr} dB", "system": system, **talk_row(truth, result)}
+            row |= {"wall s": result["wall"], "CPU s": result["cpu"], "peak MB": result["peak"]}
+            rows.append(row | {"x real time": len(sound) / RATE / result["wall"]})
+    print(f"\nA session of 70 % noise, {len(sound) / RATE:.0f} s\n\n{table(rows)}")
 
 
 def only_noise(options: argparse.Namespace, folder: Path) -> None:
@@ -342,17 +343,39 @@ def memory(options: argparse.Namespace, folder: Path) -> None:
     print(f"\nMemory\n\n{table(rows)}")
 
 
-def human(options: argparse.Namespace) -> None:
+def human(options: argparse.Namespace, folder: Path) -> None:
+    """Readings by people: errors of words, and of the times of lines where NAME.csv beside them tells these."""
+    import csv
+
     import jiwer
+    import make
+
+    from shoplog.media import decode
 
     rows = []
     for text in sorted(options.human.glob("*.txt")):
-        sound = next(p for p in (text.with_suffix(s) for s in (".wav", ".mp3", ".flac")) if p.exists())
-        for system in options.systems:
-            result = run(system, sound, options.model)
-            heard = normal(" ".join(t for _, _, t, *_ in result["cues"])) or "-"
-            rows.append({"reading": text.stem, "system": system, "WER": jiwer.wer(normal(text.read_text()), heard)})
-    print(f"\nReal voices\n\n{table(rows)}")
+        with decode(next(p for p in (text.with_suffix(s) for s in (".wav", ".mp3", ".flac")) if p.exists())) as sound:
+            read = sound.read(0, sound.samples)
+        read = read * SPEECH / make.active_level(read)
+        times = []
+        if text.with_suffix(".csv").exists():  # number, start, end, words; the first line is the title
+            times = [float(row[1]) for row in csv.reader(text.with_suffix(".csv").open())][1:]
+        for snr in options.snrs:
+            gain = 0.0 if snr is None else SPEECH * 10 ** (-snr / 20)
+            random = np.random.default_rng(1)
+            under = noise(random, "idle", len(read)) * gain + 1e-4 * random.standard_normal(len(read))
+            path = save(folder / f"{text.stem}.wav", np.clip(read + under, -0.98, 0.98))
+            for system in options.systems:
+                result = run(system, path, options.model)
+                heard = normal(" ".join(t for _, _, t, *_ in result["cues"])) or "-"
+                row = {"reading": text.stem, "SNR": "clean" if snr is None else f"{snr:.0f} dB", "system": system}
+                row["WER"] = jiwer.wer(normal(text.read_text()), heard)
+                # Words, not remarks: a remark may hold two lines.
+                starts = np.array([w[1] for c in result["cues"] for w in c[4]] or [1e9])
+                errors = [float(np.abs(starts - t).min()) for t in times]
+                row["start median"] = float(np.median(errors)) if errors else "-"
+                rows.append(row)
+    print(f"\nReadings by people\n\n{table(rows)}")
 
 
 def main() -> None:
@@ -381,8 +404,9 @@ def main() -> None:
         for which, measure in (("talk", talk), ("noise", only_noise), ("session", session), ("memory", memory)):
             if which in options.only and not options.human:
                 measure(options, Path(name))
-    if options.human:
-        human(options)
+        if options.human:
+            sys.path.insert(0, str(REPOSITORY / "fixtures"))
+            human(options, Path(name))
 
 
 if __name__ == "__main__":
