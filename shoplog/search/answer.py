@@ -121,11 +121,14 @@ class Answer:
 
 
 def summarise(
-    counts: Sequence[Count], status: str, pieces: Sequence[str], woods: Mapping[str, int], unit: str | None
+    counts: Sequence[Count],
+    by_size: Sequence[Count],
+    status: str,
+    pieces: Sequence[str],
+    woods: Mapping[str, int],
+    unit: str | None,
 ) -> Summary:
     """The counted facts of one status, together and in groups; numbers in ``unit``, others left out."""
-    by_size = _merged(counts, by_size=True) if unit == "rpm" else []
-    counts = _merged(counts, by_size=False)
     return Summary(
         status,
         sum(c.facts for c in counts),
@@ -141,16 +144,6 @@ def summarise(
     )
 
 
-def _merged(counts: Iterable[Count], *, by_size: bool) -> list[Count]:
-    """The same with fewer differences, so that there are fewer to go through: only the size, or all but the size."""
-    merged: dict[tuple[str | None, str | None, int | None, float | None, float | None, str | None], int] = defaultdict(
-        int
-    )
-    for _, item, operation, band, low, high, unit, facts in counts:
-        merged[(None, None, band, low, high, unit) if by_size else (item, operation, None, low, high, unit)] += facts
-    return [Count("", *alike, facts) for alike, facts in merged.items()]
-
-
 def numbers(counts: Iterable[Count], unit: str | None) -> Numbers | None:
     """The numbers of the counted facts in ``unit``; None where there are none of its measure."""
     measure = SI_UNITS.get(unit or "")
@@ -159,10 +152,13 @@ def numbers(counts: Iterable[Count], unit: str | None) -> Numbers | None:
     for c in counts:
         if c.low is None or c.high is None or unit is None or c.unit != measure:
             continue
-        low, high = (round(from_si(n, unit), 4) for n in (c.low, c.high))
+        low = high = round(from_si(c.low, unit), 4)
+        if c.high != c.low:
+            high = round(from_si(c.high, unit), 4)
         middles[(low + high) / 2] += c.facts
-        for n in {low, high}:
-            values[n] += c.facts
+        values[low] += c.facts
+        if high != low:
+            values[high] += c.facts
     if not values or unit is None:
         return None
     ordered = sorted(values.items())

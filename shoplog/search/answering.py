@@ -15,7 +15,7 @@ from shoplog.search.beside import Neighbours
 from shoplog.search.query import Query, as_line
 from shoplog.search.vocabulary import covers
 from shoplog.store import context, finding
-from shoplog.store.finding import Condition, Count, Line
+from shoplog.store.finding import Condition, Stated
 
 #: What was done comes before what is usually done, was said by others, was planned or might be; denials come last.
 RANKS = {"done": 0, "habit": 1, "reported": 2, "planned": 3, "hypothetical": 4, "denied": 5}
@@ -36,15 +36,15 @@ def search(conn: sqlite3.Connection, query: Query, limit: int = 10, passages: in
     conditions = _conditions(conn, query)
     asides = [Neighbours(conn, b, query.kinds) for b in query.beside]
     kept, unheard = _kept(conn, query, conditions, asides)
-    counts, recordings = finding.tally(conn, kept)
-    total = sum(c.facts for c in counts)
-    found = _found(conn, query, kept, recordings, limit)
+    stated = finding.stated(conn, kept)
+    total = sum(s.facts for s in stated.values())
+    found = _found(conn, query, kept, stated, limit)
     answer = Answer(
         query,
         line,
         found=found,
         total=total,
-        summary=_summary(conn, query, kept, counts, recordings, _unit(found)) if total else None,
+        summary=_summary(conn, query, kept, stated, _unit(found)) if total else None,
         spent=_spent(conn, query) if query.operations and (query.want in _TIMED or not total) else (),
         passages=spoken.passages(conn, query, passages) if passages else (),
         unheard=unheard,
@@ -62,7 +62,7 @@ def _kept(
     kept, unheard = list(conditions), []
     if set(query.items) & {"diameter", "width"} and not any(w in context.PARTS for w in query.words):
         whole = [*kept, finding.whole_piece()]
-        kept = whole if finding.count(conn, whole) else kept
+        kept = whole if finding.some(conn, whole) else kept
     # A reading belongs to the piece: where none was taken in the operation itself, the others answer.
     operation = _named("--operation", query.operations)
     lasting = [c for c in kept if operation and c.name == operation and set(query.kinds) & _LASTING]
@@ -78,7 +78,7 @@ def _kept(
                 kept = [*kept, narrower]
             elif not spoken.is_form(word):
                 unheard.append(word)
-    if lasting and finding.count(conn, [*kept, *lasting]):
+    if lasting and finding.some(conn, [*kept, *lasting]):
         kept += lasting
     elif lasting:
         unheard += [c.name for c in lasting]
@@ -140,15 +140,6 @@ def _named(option: str, values: Sequence[str]) -> str:
     return " ".join(f"{option} {v}" for v in values)
 
 
-def _nearest(conn: sqlite3.Connection, conditions: Sequence[Condition], asides: Sequence[Neighbours]) -> list[Line]:
-    """The facts that meet the conditions and stand nearest to all that was asked beside them."""
-    kept, lines = list(conditions), []
-    for aside in asides:
-        lines = aside.nearest(kept)
-        kept = [*conditions, finding.numbers([f.id for f in lines])]
-    return lines if asides else finding.lines(conn, conditions)
-
-
 def _with_reasons(
     conn: sqlite3.Connection, answer: Answer, conditions: Sequence[Condition], asides: Sequence[Neighbours]
 ) -> Answer:
@@ -165,22 +156,23 @@ def _with_reasons(
     blamed = [(n, name, rest) for name, rest in lacking if (n := finding.count(conn, rest))]
     if blamed:
         _, without, rest = min(blamed, key=lambda b: b[0])
-        instead = _found(conn, answer.query, rest, finding.tally(conn, rest)[1], _INSTEAD)
+        instead = _found(conn, answer.query, rest, finding.stated(conn, rest), _INSTEAD)
         return replace(answer, excluded=tuple((name, n) for n, name, _ in blamed), without=without, instead=instead)
     base = [c for c in conditions if not c.name]
-    if not finding.count(conn, base):
+    if not finding.some(conn, base):
         return answer
-    return replace(answer, excluded=tuple((c.name, 0) for c in named if not finding.count(conn, [*base, c])))
+    return replace(answer, excluded=tuple((c.name, 0) for c in named if not finding.some(conn, [*base, c])))
 
 
 def _beside_all(
     conn: sqlite3.Connection, conditions: Sequence[Condition], asides: Sequence[Neighbours]
 ) -> list[Condition]:
     """Conditions for the facts that meet the given ones and stand nearest to all that was asked beside them."""
-    if not asides:
-        return list(conditions)
-    near = [f.id for f in _nearest(conn, conditions, asides)]
-    return [*(c for c in conditions if c.sql.startswith("kind")), finding.numbers(near)]
+    kept = list(conditions)
+    for aside in asides:
+        near = finding.numbers(aside.nearest(kept))
+        kept = [*conditions, near]
+    return [*(c for c in conditions if c.sql.startswith("kind")), near] if asides else kept
 
 
 # ---- what is shown
@@ -190,16 +182,16 @@ def _found(
     conn: sqlite3.Connection,
     query: Query,
     conditions: Sequence[Condition],
-    recordings: Mapping[str, set[int]],
+    stated: Mapping[str, Stated],
     limit: int,
 ) -> tuple[Found, ...]:
     """The first facts: best status first, then newest, or by number where a superlative asks."""
     order = {"first": "oldest", "highest": "highest", "lowest": "lowest"}.get(query.want or "", "newest")
     if order in ("newest", "oldest"):
         # Each recording holds one at least, so that no more than the first ones need be looked at.
-        in_time = list(finding.projects(conn)) if recordings else []
+        in_time = list(finding.projects(conn)) if stated else []
         in_time = in_time if order == "oldest" else in_time[::-1]
-        first = {r for stated in recordings.values() for r in islice((r for r in in_time if r in stated), limit)}
+        first = {r for s in stated.values() for r in islice((r for r in in_time if r in s.recordings), limit)}
         conditions = [*conditions, finding.recorded(first)]
     whole = finding.facts(conn, finding.first(conn, conditions, tuple(RANKS), order, limit))
     places = finding.places(conn, {kept.recording_id for kept, _, _ in whole})
@@ -222,19 +214,18 @@ def _summary(
     conn: sqlite3.Connection,
     query: Query,
     conditions: Sequence[Condition],
-    counts: Sequence[Count],
-    recordings: Mapping[str, set[int]],
+    stated: Mapping[str, Stated],
     unit: str | None,
 ) -> Summary:
     """Over all facts of the best status."""
-    best = min(recordings, key=lambda s: RANKS.get(s, len(RANKS)))
-    chosen = [*conditions, finding.one_of("status", (best,))]
-    pieces = finding.pieces(conn, recordings[best])
+    best = min(stated, key=lambda s: RANKS.get(s, len(RANKS)))
+    pieces = finding.pieces(conn, stated[best].recordings)
     woods: Counter[str] = Counter()
     if query.want == "woods":
-        for names, n in finding.wood_counts(conn, chosen).items():
+        for names, n in finding.wood_counts(conn, [*conditions, finding.one_of("status", (best,))]).items():
             woods.update(dict.fromkeys(names.split(context.BETWEEN), n))
-    return summarise([c for c in counts if c.status == best], best, pieces, woods, unit)
+    by_size = finding.by_size(conn, conditions, best, query.kinds) if unit == "rpm" else []
+    return summarise(finding.tally(conn, conditions, best), by_size, best, pieces, woods, unit)
 
 
 def _spent(conn: sqlite3.Connection, query: Query) -> tuple[Spent, ...]:

@@ -40,46 +40,40 @@ class Neighbours:
             wanted = [i for i in finding.items(conn, beside.kind) if any(covers(b, i) for b in beside.items)]
             conditions.append(finding.one_of("item", wanted))
         self.at_once = tuple(kinds) == ("duration",)
-        self.readings: list[Reading] | None = None
-        self.lines: list[Line] = []
-        if beside.bounds is not None and beside.kind in _LASTING:
-            self.readings = finding.readings(conn, conditions, beside.bounds.condition())
-            return
-        if beside.bounds is not None:
-            conditions.append(beside.bounds.condition())
-        self.lines = finding.lines(conn, conditions)
+        self.within = beside.bounds.condition() if beside.bounds is not None else None
+        self.lasting = self.within is not None and beside.kind in _LASTING
+        self.others = conditions if self.within is None or self.lasting else [*conditions, self.within]
 
-    def nearest(self, conditions: Sequence[Condition]) -> list[Line]:
-        """Of the facts that meet the conditions, those beside which one stands: within minutes or in the same
+    def nearest(self, conditions: Sequence[Condition]) -> list[int]:
+        """Numbers of the facts that meet the conditions and beside which one stands: within minutes or in the same
         operation; where there are none, in the same recording; else about the same piece.
         """
-        if self.readings is not None:
-            return _where_it_held(finding.lines(self.conn, conditions), self.readings, finding.projects(self.conn))
-        recordings = {other.recording_id for other in self.lines}
-        here = finding.lines(self.conn, [*conditions, finding.recorded(recordings)])
+        if self.lasting and self.within is not None:
+            return self._where_it_held(conditions, self.within)
         # A wait is said in one breath with what waits; a speed and a tool go on.
-        near = (_close(here, self.lines, AT_ONCE) if self.at_once else []) or _close(here, self.lines) or here
-        return near or _same_piece(finding.lines(self.conn, conditions), self.lines, finding.projects(self.conn))
+        near = finding.beside(self.conn, conditions, self.others, AT_ONCE) if self.at_once else []
+        near = near or finding.beside(self.conn, conditions, self.others, SECONDS, at_work=True)
+        if near:
+            return near
+        others = finding.lines(self.conn, self.others)
+        here = finding.ids(self.conn, [*conditions, finding.recorded({o.recording_id for o in others})])
+        return here or _same_piece(finding.lines(self.conn, conditions), others, finding.projects(self.conn))
+
+    def _where_it_held(self, conditions: Sequence[Condition], within: Condition) -> list[int]:
+        """The facts at whose moment the reading that was stated nearest in time about the piece is within bounds."""
+        read = finding.with_reading(self.conn, conditions, self.others, within)
+        kept = [fact for fact, inside in read if inside]
+        unread = [fact for fact, inside in read if inside is None]
+        if not unread:
+            return kept
+        projects = finding.projects(self.conn)
+        lines = finding.lines(self.conn, [*conditions, finding.numbers(unread)])
+        of = {projects[line.recording_id] for line in lines}
+        same = finding.recorded(r for r, project in projects.items() if project in of)
+        return kept + _nearest(lines, finding.readings(self.conn, [*self.others, same], within), projects)
 
 
-def _close(lines: Sequence[Line], others: Sequence[Line], seconds: float = SECONDS) -> list[Line]:
-    """The facts within seconds of another, or at work in the same operation where more than a breath is allowed."""
-    moments: dict[int, list[float]] = defaultdict(list)
-    for other in others:
-        moments[other.recording_id].append(other.start)
-    for starts in moments.values():
-        starts.sort()
-    stages = {(o.recording_id, o.operation) for o in others if o.operation and seconds >= SECONDS}
-    kept = []
-    for line in lines:
-        starts = moments[line.recording_id]
-        at = bisect_left(starts, line.start - seconds)
-        if (at < len(starts) and starts[at] <= line.start + seconds) or (line.recording_id, line.operation) in stages:
-            kept.append(line)
-    return kept
-
-
-def _same_piece(lines: Sequence[Line], others: Sequence[Line], projects: Mapping[int, int]) -> list[Line]:
+def _same_piece(lines: Sequence[Line], others: Sequence[Line], projects: Mapping[int, int]) -> list[int]:
     pieces: dict[int, set[int | None]] = defaultdict(set)
     for other in others:
         pieces[projects[other.recording_id]].add(other.piece)
@@ -87,11 +81,11 @@ def _same_piece(lines: Sequence[Line], others: Sequence[Line], projects: Mapping
     for line in lines:
         of = pieces.get(projects[line.recording_id], set())
         if of and (line.piece is None or None in of or line.piece in of):
-            kept.append(line)
+            kept.append(line.id)
     return kept
 
 
-def _where_it_held(lines: Sequence[Line], readings: Sequence[Reading], projects: Mapping[int, int]) -> list[Line]:
+def _nearest(lines: Sequence[Line], readings: Sequence[Reading], projects: Mapping[int, int]) -> list[int]:
     """The facts at whose moment the reading of the same project that was stated nearest in time is within bounds."""
     order = {recording: n * _APART for n, recording in enumerate(projects)}
     moments: dict[int, list[tuple[float, int]]] = defaultdict(list)
@@ -108,5 +102,5 @@ def _where_it_held(lines: Sequence[Line], readings: Sequence[Reading], projects:
             if i == len(near) or (i and now - near[i - 1][0] <= near[i][0] - now):
                 i -= 1
             if near[i][1]:
-                kept.append(line)
+                kept.append(line.id)
     return kept

@@ -34,13 +34,13 @@ def near(
     """
     if names:
         named = finding.recorded(names)
-        if finding.count(conn, [*conditions, named]):
+        if finding.some(conn, [*conditions, named]):
             return named
     expression = "" if is_form(word) else finding.fts_any((word,))
     if not expression or not (finding.cue_ids(conn, expression, 1) or finding.fact_ids(conn, expression, 1)):
         return None  # never said at all
     # A word must not lead from what was done to what was only thought of or denied.
-    conditions = [*conditions, *([_MEANT] if finding.count(conn, [*conditions, _MEANT]) else [])]
+    conditions = [*conditions, *([_MEANT] if finding.some(conn, [*conditions, _MEANT]) else [])]
     same = finding.ids(conn, [*conditions, finding.said(expression)])
     return finding.numbers(same or numbers) if same or (numbers := _next_to(conn, expression, conditions)) else None
 

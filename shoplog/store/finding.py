@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
@@ -41,10 +40,16 @@ class Reading(NamedTuple):
     within: int
 
 
+class Stated(NamedTuple):
+    """How many facts were stated, and in which recordings."""
+
+    facts: int
+    recordings: set[int]
+
+
 class Count(NamedTuple):
     """Facts that are alike, numbers in SI. ``band`` numbers two-inch bands of the piece's diameter from 0."""
 
-    status: str
     item: str | None
     operation: str | None
     band: int | None
@@ -77,7 +82,7 @@ class Spoken(NamedTuple):
 
 #: Neither what the maker rejected nor what a second camera saw again is counted.
 COUNTED = Condition(
-    "coalesce(verdict, '') != 'reject' and recording_id not in (select id from recording where same_as is not null)"
+    "verdict is not 'reject' and recording_id not in (select id from recording where same_as is not null)"
 )
 #: Cues looked through for a word, the newest first.
 MOST_CUES = 20000
@@ -93,6 +98,7 @@ ORDERS = {
 _BAND = 0.0508  # two inches in metres
 #: So many facts are looked up one by one sooner than all of their kind are looked through.
 _FEW = 1500
+_FEW_RECORDINGS = 100
 
 
 # ---- conditions
@@ -143,14 +149,17 @@ def numbers(ids: Sequence[int]) -> Condition:
 
 def recorded(recordings: Iterable[int]) -> Condition:
     """Stated in one of these recordings."""
-    return Condition("+recording_id in (select value from json_each(?))", (json.dumps(list(recordings)),))
+    wanted = list(recordings)
+    column = "recording_id" if len(wanted) < _FEW_RECORDINGS else "+recording_id"
+    return Condition(f"{column} in (select value from json_each(?))", (json.dumps(wanted),))  # noqa: S608
 
 
 def said(match: str) -> Condition:
     """Stated in one of the newest cues that match an FTS expression (`fts_any`), or matching it itself."""
+    # The set of them is made quickest in ascending order.
+    newest = "(select rowid from (select rowid from {0} where {0} match ? order by rowid desc limit ?) order by rowid)"
     return Condition(
-        "cue_id in (select rowid from cue_fts where cue_fts match ? order by rowid desc limit ?) "
-        "or id in (select rowid from fact_fts where fact_fts match ? order by rowid desc limit ?)",
+        f"cue_id in {newest.format('cue_fts')} or id in {newest.format('fact_fts')}",
         (match, MOST_CUES, match, MOST_CUES),
     )
 
@@ -162,7 +171,7 @@ def whole_piece() -> Condition:
 
 
 def _where(conditions: Sequence[Condition]) -> tuple[str, list[Any]]:
-    every = (COUNTED, *conditions)
+    every = (*conditions, COUNTED)  # last, because it says no to few
     return " and ".join(f"({c.sql})" for c in every), [v for c in every for v in c.values]
 
 
@@ -184,10 +193,56 @@ def lines(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> list[Lin
     return list(map(Line._make, _select(conn, ", ".join(Line._fields), conditions)))
 
 
+def beside(
+    conn: sqlite3.Connection,
+    conditions: Sequence[Condition],
+    others: Sequence[Condition],
+    seconds: float,
+    *,
+    at_work: bool = False,
+) -> list[int]:
+    """Numbers of the facts that meet ``conditions`` within seconds of one that meets the ``others``, or, ``at_work``,
+    in the same operation of the same recording.
+    """
+    where, values = _where(conditions)
+    other, other_values = _where(others)
+    near = "fact.start >= other_start - ? and fact.start <= other_start + ?"
+    # Driven from the others, each of which finds its neighbours by their place.
+    sql = (
+        "select distinct fact.id from (select recording_id as other_recording, start as other_start, "  # noqa: S608
+        f"operation as other_operation from fact where {other}) cross join fact indexed by fact_place "
+        f"where {where} and fact.recording_id = other_recording and "
+        + (f"({near} or fact.operation = other_operation)" if at_work else near)
+    )
+    return [row[0] for row in _rows(conn, sql, [*other_values, *values, seconds, seconds])]
+
+
+def with_reading(
+    conn: sqlite3.Connection, conditions: Sequence[Condition], readings: Sequence[Condition], within: Condition
+) -> list[tuple[int, bool | None]]:
+    """(fact, whether the number is ``within``) for the facts that meet ``conditions``: of the one that meets
+    ``readings`` and was stated nearest in time in the same recording, None where none was.
+    """
+    where, values = _where(conditions)
+    reading, reading_values = _where([*readings, Condition("si_high is not null")])
+    # The smallest is the nearest by the millisecond: of two as near the earlier one, of several at one moment the one
+    # next to the fact when they are in order. The last two bits tell which it was.
+    nearest = (
+        f"select min(cast(abs(start - at) * 1000 as integer) * 4 + iif(start < at, not ({within.sql}), "  # noqa: S608
+        f"2 + ({within.sql}))) from fact where {reading} and recording_id = stated_in"
+    )
+    sql = (
+        f"select fact_id, ({nearest}) from "  # noqa: S608 - our own constants
+        f"(select id as fact_id, recording_id as stated_in, start as at from fact where {where})"
+    )
+    found = _rows(conn, sql, [*within.values, *within.values, *reading_values, *values])
+    return [(fact, None if near is None else near % 4 in (0, 3)) for fact, near in found]
+
+
 def readings(conn: sqlite3.Connection, conditions: Sequence[Condition], within: Condition) -> list[Reading]:
-    """The facts with a number that meet all conditions, in order of recording and time; ``within`` is told apart."""
+    """The facts with a number that meet all conditions, in no order; ``within`` is told apart."""
     where, values = _where([*conditions, Condition("si_high is not null")])
-    sql = f"select recording_id, start, {within.sql} from fact where {where} order by recording_id, start"  # noqa: S608
+    sql = f"select recording_id, start, {within.sql} from fact where {where}"  # noqa: S608 - our own constants
     return list(map(Reading._make, _rows(conn, sql, [*within.values, *values])))
 
 
@@ -211,21 +266,62 @@ def first(
     return [row[0] for row in _rows(conn, sql, [*values, *statuses, limit])]
 
 
-def tally(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> tuple[list[Count], dict[str, set[int]]]:
-    """The facts in groups of those alike, and the recordings in which they were stated, by status."""
-    band = f"cast(size / {_BAND} + 1e-6 as integer)"
-    found = _select(conn, f"recording_id, status, item, operation, {band}, si_low, si_high, si_unit", conditions)
-    recordings: dict[str, set[int]] = defaultdict(set)
-    for row in found:
-        recordings[row[1]].add(row[0])
-    # Counted here and not in SQL, which sorts by all these columns to group.
-    alike = Counter(row[1:] for row in found)
-    return [Count._make((*group, n)) for group, n in alike.items()], recordings
+def stated(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> dict[str, Stated]:
+    """How many facts meet all conditions, and in which recordings they were stated, by status."""
+    where, values = _where(conditions)
+    # Grouped as the index runs.
+    sql = (
+        "select status, count(*), group_concat(distinct recording_id) "  # noqa: S608 - our own constants
+        f"from fact where {where} group by kind, item, status"
+    )
+    found: dict[str, Stated] = {}
+    for status, facts, among in _rows(conn, sql, values):
+        before = found.get(status, Stated(0, set()))
+        found[status] = Stated(before.facts + facts, before.recordings.union(map(int, among.split(","))))
+    return found
+
+
+def tally(conn: sqlite3.Connection, conditions: Sequence[Condition], status: str) -> list[Count]:
+    """The facts of one status in groups of those alike in item, operation and number."""
+    # Without the plus SQLite would sort instead of going as the index runs.
+    of = Condition("+status = ?", (status,))
+    return [
+        Count(item, operation, None, low, high, unit, n)
+        for item, _, operation, unit, low, high, n in _grouped(
+            conn, "item, status, operation, si_unit, si_low, si_high", [*conditions, of]
+        )
+    ]
+
+
+def by_size(
+    conn: sqlite3.Connection, conditions: Sequence[Condition], status: str, kinds: Sequence[str]
+) -> list[Count]:
+    """The facts of one status, all of these ``kinds``, in groups of those alike in number and size of the piece."""
+    # Written out for speeds, which have an index of their own for this.
+    own = [Condition("kind = 'speed'")] if tuple(kinds) == ("speed",) else []
+    return [
+        Count(None, None, None if size is None else int(size / _BAND + 1e-6), low, high, unit, n)
+        for size, unit, low, high, n in _grouped(
+            conn, "size, si_unit, si_low, si_high", [*conditions, one_of("status", (status,)), *own]
+        )
+    ]
+
+
+def _grouped(conn: sqlite3.Connection, columns: str, conditions: Sequence[Condition]) -> list[Any]:
+    # Quick where an index of the schema runs in the order of the columns.
+    where, values = _where(conditions)
+    return _rows(conn, f"select {columns}, count(*) from fact where {where} group by {columns}", values)  # noqa: S608
 
 
 def wood_counts(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> dict[str, int]:
     """How many facts there are of pieces of each wood; ``BETWEEN`` stands between several woods of one piece."""
-    return dict(Counter(row[0] for row in _select(conn, "wood", conditions) if row[0]))
+    return {wood: n for wood, n in _grouped(conn, "wood", conditions) if wood}
+
+
+def some(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> bool:
+    """Whether any fact meets all conditions."""
+    where, values = _where(conditions)
+    return bool(_rows(conn, f"select 1 from fact where {where} limit 1", values))  # noqa: S608 - our own constants
 
 
 def count(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> int:

@@ -164,7 +164,6 @@ def generate(path: Path) -> None:
                     'insert into stage (recording_id, operation, start, "end") values (?, ?, ?, ?)', stages
                 )
     context.refresh(conn)
-    conn.execute("pragma optimize")
     conn.close()
 
 

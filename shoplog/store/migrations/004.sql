@@ -1,0 +1,14 @@
+-- Answers are counted in the order of an index, so that nothing is sorted and no row visited: things and numbers by
+-- operation in fact_find, speeds by the size of the piece in fact_speed. What stands beside a fact is found by its place.
+drop index fact_find;
+create index fact_find on fact(
+    kind, item, status, operation, si_unit, si_low, si_high, recording_id, start, piece, cue_id, other_piece, verdict,
+    wood, size);
+create index fact_speed on fact(
+    status, size, si_unit, si_low, si_high, recording_id, start, kind, item, operation, piece, cue_id, other_piece,
+    verdict, wood)
+where kind = 'speed';
+create index fact_place on fact(
+    kind, recording_id, start, operation, item, status, si_unit, si_low, si_high, piece, cue_id, other_piece, verdict,
+    wood, size);
+create index recording_same on recording(same_as) where same_as is not null;
