@@ -22,7 +22,7 @@ def _patterns_version() -> str:
     digest = hashlib.sha256()
     for package in ("shoplog.extract", "shoplog.extract.kinds", "shoplog.trade"):
         for part in sorted(files(package).iterdir(), key=lambda p: p.name):
-            if part.name.endswith((".py", ".csv")):
+            if part.name.endswith((".py", ".csv", ".npz")):
                 digest.update(part.name.encode() + b"\0" + part.read_bytes())
     return digest.hexdigest()[:12]
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from shoplog import trade
+from shoplog.extract import weighing
 from shoplog.extract.confidence import judge
 from shoplog.extract.reading import Candidate, Reading
 from shoplog.extract.stream import PAUSE, SENTENCE
@@ -17,13 +18,20 @@ from shoplog.facts import Fact
 _CORRECTIONS = phrases("correction")
 #: Tokens within which the same thing said again is one fact.
 _BREATH = 16
-_ITEMS = frozenset(("tool", "defect", "finish", "adhesive", "workholding", "ppe", "species"))
 _WEIGHT = {"reported": 0, "habit": 1, "denied": 2, "hypothetical": 3, "planned": 4, "done": 5}
 
 
 def assemble(reading: Reading, candidates: Iterable[Candidate]) -> list[Fact]:
     """The facts of a transcript in order of their start."""
-    kept = _numbers(
+    kept = weighing.numbers(reading, by_rules(reading, candidates))
+    kept = weighing.claims(reading, with_status(reading, kept))
+    kept = _once(reading, kept)
+    return [fact(reading, c) for c in sorted(kept, key=lambda c: (reading.stream.word[c.start], c.start))]
+
+
+def by_rules(reading: Reading, candidates: Iterable[Candidate]) -> list[Candidate]:
+    """The candidates that the rules let stand, one to a number, before anything is weighed."""
+    return _numbers(
         [
             c
             for c in candidates
@@ -31,10 +39,11 @@ def assemble(reading: Reading, candidates: Iterable[Candidate]) -> list[Fact]:
             or c.kind in ("clock", "credit")
         ]
     )
-    kept = _corrected(reading, kept)
-    kept = [replace(c, status=reading.status(c)) for c in kept]
-    kept = _once(reading, kept)
-    return [_fact(reading, c, kept) for c in sorted(kept, key=lambda c: (reading.stream.word[c.start], c.start))]
+
+
+def with_status(reading: Reading, candidates: list[Candidate]) -> list[Candidate]:
+    """The candidates that were not taken back at once, each with the rules' status."""
+    return [replace(c, status=reading.status(c)) for c in _corrected(reading, candidates)]
 
 
 class _Spans:
@@ -83,19 +92,8 @@ def _numbers(candidates: list[Candidate]) -> list[Candidate]:
             ):
                 continue
             kept.append(candidate)
-        elif candidate.item is not None and candidate.kind in _ITEMS:
-            kept.append(
-                replace(
-                    candidate,
-                    value=None,
-                    low=None,
-                    high=None,
-                    unit=None,
-                    quantity=None,
-                    start=candidate.anchor if candidate.anchor is not None else candidate.start,
-                    end=max(candidate.end if candidate.end < q else 0, (candidate.anchor or candidate.start) + 1),
-                )
-            )
+        elif candidate.item is not None and candidate.kind in weighing.ITEMS:
+            kept.append(weighing.without_number(candidate))
     return kept
 
 
@@ -145,7 +143,7 @@ def _once(reading: Reading, candidates: list[Candidate]) -> list[Candidate]:
     for candidate in sorted(candidates, key=lambda c: (c.start, c.end)):
         key = (
             (candidate.kind, candidate.item)
-            if candidate.kind in _ITEMS
+            if candidate.kind in weighing.ITEMS
             else (
                 candidate.kind,
                 candidate.item,
@@ -160,7 +158,7 @@ def _once(reading: Reading, candidates: list[Candidate]) -> list[Candidate]:
         at = last.get(key)
         if at is not None:
             earlier = out[at]
-            if candidate.kind in _ITEMS:
+            if candidate.kind in weighing.ITEMS:
                 same = _same_item(reading, earlier, candidate)
             else:
                 same = _same_number(reading, earlier, candidate)
@@ -228,7 +226,8 @@ def _merged(a: Candidate, b: Candidate) -> Candidate:
     )
 
 
-def _fact(reading: Reading, candidate: Candidate, kept: list[Candidate]) -> Fact:
+def fact(reading: Reading, candidate: Candidate) -> Fact:
+    """A candidate as the fact that it states."""
     stream = reading.stream
     words = stream.words[stream.word[candidate.start] : stream.word[candidate.end - 1] + 1]
     attrs = dict(candidate.attrs)

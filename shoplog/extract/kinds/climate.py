@@ -19,12 +19,12 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         if quantity.unit in ("deg", "degF", "degC"):
             if _room(reading, quantity):
                 last_degrees = quantity.end
-                yield _temperature(reading, quantity, 0.92)
+                yield temperature(reading, quantity, 0.92)
         elif quantity.unit == "%":
             beside = 0 < quantity.start - last_degrees < 9 and not reading.in_clause("moist", quantity.start)
             if beside or _humid(reading, quantity, last_humidity):
                 last_humidity = quantity.end
-                yield _humidity(reading, quantity, 0.9)
+                yield humidity(reading, quantity, 0.9)
         elif quantity.unit is None and not quantity.implied:
             value = quantity.read("value")[0]
             if value is None or value != int(value):
@@ -39,12 +39,12 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             )
             if thermometer and quantity.start - last_degrees > 3:
                 last_degrees = quantity.end
-                yield _temperature(reading, quantity, 0.8)
+                yield temperature(reading, quantity, 0.8)
                 continue
             humid = reading.near("humid", quantity.start, 10, 5)
             if reading.word(quantity.start - 1) in ("hygrometer", "humidity") and 5 <= value <= 100:
                 last_humidity = quantity.end
-                yield _humidity(reading, quantity, 0.8)
+                yield humidity(reading, quantity, 0.8)
                 continue
             before = reading.before(quantity.start, 5)
             if (
@@ -57,7 +57,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
                 and not _counted(reading, quantity)
             ):
                 last_humidity = quantity.end
-                yield _humidity(reading, quantity, 0.8)
+                yield humidity(reading, quantity, 0.8)
             elif (
                 quantity.start - last_humidity < 26
                 and here
@@ -65,7 +65,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
                 and quantity.start - last_degrees > 26
             ):
                 last_humidity = quantity.end
-                yield _humidity(reading, quantity, 0.75)
+                yield humidity(reading, quantity, 0.75)
             elif (
                 (
                     here
@@ -77,7 +77,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
                 and any(w in wordset("it's at about was is around hit to up more like only now") for w in before[-2:])
             ):
                 last_degrees = quantity.end
-                yield _temperature(reading, quantity, 0.75)
+                yield temperature(reading, quantity, 0.75)
 
 
 def _counted(reading: Reading, quantity: Quantity) -> bool:
@@ -121,7 +121,8 @@ def _now(before: list[str]) -> bool:
     return any(w in wordset("it's is at we're about usually to says reads was a") for w in before)
 
 
-def _temperature(reading: Reading, quantity: Quantity, score: float) -> Candidate:
+def temperature(reading: Reading, quantity: Quantity, score: float) -> Candidate:
+    """A number that is known to be degrees of the shop."""
     value, low, high = quantity.read("value")
     unit = quantity.unit
     top = value if value is not None else high
@@ -146,7 +147,8 @@ def _humid(reading: Reading, quantity: Quantity, last: int) -> bool:
     return q - last < 20 and reading.says(end, "in here")
 
 
-def _humidity(reading: Reading, quantity: Quantity, score: float) -> Candidate:
+def humidity(reading: Reading, quantity: Quantity, score: float) -> Candidate:
+    """A number that is known to be the humidity of the shop."""
     attrs = _place(reading, quantity)
     return numbered("humidity", quantity, quantity.read("value"), "%", score=score + 0.04, attrs=attrs)
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import contextlib
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
 from shoplog.extract.kinds.dates import dates, jumps
 from shoplog.extract.kinds.times import Found, times
-from shoplog.extract.reading import Candidate, Reading
+from shoplog.extract.quantities import Quantity
+from shoplog.extract.reading import Candidate, Reading, numbered
 from shoplog.extract.wordset import wordset
 from shoplog.facts import Status
 
@@ -121,6 +122,27 @@ def _resolve(reading: Reading, groups: list[list[Found]]) -> Iterator[Candidate]
             quantity=_number_in(reading, start, end),
             anchor=start,
         )
+
+
+def stated(reading: Reading, quantity: Quantity, score: float, claims: Sequence[Candidate]) -> Iterator[Candidate]:
+    """A number that is known to be a time of day; morning or afternoon by the time that was told before it."""
+    amount = quantity.amount
+    hour, minute = amount.time or (int(amount.value), 0)
+    if (amount.value != int(amount.value) and amount.time is None) or not 0 < hour <= 24 or minute > 59:
+        return
+    told = [c for c in claims if c.kind == "clock" and c.start < quantity.start and c.attrs.get("time")]
+    last = max(told, key=lambda c: c.start).attrs["time"] if told else None
+    recorded = reading.recorded
+    running = (
+        int(last[:2]) + int(last[3:]) / 60
+        if last
+        else recorded.hour + recorded.minute / 60
+        if isinstance(recorded, dt.datetime)
+        else _greeting(reading)
+    )
+    if hour <= 12:
+        hour = _half(hour, minute, running, True)
+    yield numbered("clock", quantity, (None, None, None), None, score=score, attrs={"time": f"{hour:02d}:{minute:02d}"})
 
 
 def _number_in(reading: Reading, start: int, end: int) -> int | None:

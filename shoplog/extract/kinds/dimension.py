@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from shoplog.extract.lexicon import plain
 from shoplog.extract.quantities import LENGTH, Quantity
-from shoplog.extract.reading import Candidate, Reading
+from shoplog.extract.reading import Candidate, Reading, numbered
 from shoplog.extract.stream import COMMA, PAUSE
 from shoplog.extract.wordset import table, wordset
 
@@ -133,6 +134,17 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             quantity=quantity.start,
             anchor=quantity.start,
         )
+
+
+def stated(reading: Reading, quantity: Quantity, item: str, score: float) -> Candidate:
+    """A number that is known to be a size, of what is named beside it."""
+    numbers = quantity.read("size")
+    biggest = max(v for v in (*numbers, 0.0) if v is not None)
+    unit = quantity.unit or _unsaid(reading, quantity, biggest)
+    part, _ = _part(reading, quantity, quantity.end) if item != "wall thickness" else (None, -1)
+    return replace(
+        numbered("dimension", quantity, numbers, unit, score=score, attrs={"of": part} if part else {}), item=item
+    )
 
 
 def _measure(reading: Reading, quantity: Quantity) -> tuple[str | None, int, float]:

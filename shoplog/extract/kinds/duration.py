@@ -42,6 +42,12 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         yield numbered("duration", quantity, quantity.read("value"), unit, score=score, attrs=attrs, status=status)
 
 
+def stated(reading: Reading, quantity: Quantity, unit: str, score: float) -> Candidate:
+    """A number that is known to be a wait or an elapsed time."""
+    attrs, status = _of(reading, quantity), _status(reading, quantity)
+    return numbered("duration", quantity, quantity.read("value"), unit, score=score, attrs=attrs, status=status)
+
+
 def _elliptic(reading: Reading, quantity: Quantity) -> bool:
     """ "The can says two to three", "I need to get it to eight": the unit was just said."""
     before = reading.before(quantity.start, 4)

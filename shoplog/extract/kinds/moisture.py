@@ -26,10 +26,11 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         if score < 0.45:
             continue
         last_end, _last_score = quantity.end, score
-        yield from _facts(reading, quantity, score)
+        yield from stated(reading, quantity, score)
 
 
-def _facts(reading: Reading, quantity: Quantity, score: float) -> Iterator[Candidate]:
+def stated(reading: Reading, quantity: Quantity, score: float) -> Iterator[Candidate]:
+    """A number that is known to be a moisture; two where it went from one to another."""
     attrs = _attrs(reading, quantity)
     first = numbered("moisture", quantity, quantity.read("value"), "%", score=score, attrs=attrs)
     before = reading.before(quantity.start, 6)

@@ -40,7 +40,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             found.append((quantity, kind, score))
     found = _second_look(reading, found, undecided)
     for quantity, kind, score in found:
-        yield from _facts(reading, quantity, kind, score)
+        yield from stated(reading, quantity, kind, score)
     yield from _directions(reading)
 
 
@@ -73,7 +73,8 @@ def _next(starts: list[int], at: int) -> int:
     return starts[k] if k < len(starts) else at + 10_000
 
 
-def _facts(reading: Reading, quantity: Quantity, kind: Kind, score: float) -> Iterator[Candidate]:
+def stated(reading: Reading, quantity: Quantity, kind: Kind, score: float) -> Iterator[Candidate]:
+    """A number that is known to be a speed or a grit; two where a speed went from one to another."""
     value, low, high = quantity.read("count")
     unit = "rpm" if kind == "speed" else "grit"
     attrs: dict[str, object] = {}

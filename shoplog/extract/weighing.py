@@ -1,0 +1,175 @@
+"""The rules' reading weighed against what was learned: what a number is, whether a claim is meant, its status.
+
+The rules find what can be stated and are right where the talk is plain. What they say of a place is one feature among
+the words around it in four linear models (`features`, `linear`), learned from narrations with gold facts; these decide
+where the talk is not plain. ``models/learn.py`` learns them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import cast
+
+from shoplog.extract import features
+from shoplog.extract.kinds.stated import stated
+from shoplog.extract.linear import load
+from shoplog.extract.quantities import Quantity
+from shoplog.extract.reading import Candidate, Reading
+from shoplog.facts import Kind, Status
+
+#: Kinds whose claims rest on a term; a number is their size and may be missing.
+ITEMS = frozenset(("tool", "defect", "finish", "adhesive", "workholding", "ppe", "species"))
+#: A number states the likeliest of its kinds from this chance on, else nothing: a fact that is right two times in
+#: five is worth its place by the usual measure of finding (F1), and its doubt is told.
+LIKELY = 0.33
+#: A status, or what a size measures, is changed where another one is at least this likely.
+SURE = 0.5
+#: A claim is let go when it is less likely than this to be meant.
+MEANT = 0.35
+
+
+def by_quantity(reading: Reading, claims: Sequence[Candidate]) -> list[list[Candidate]]:
+    """The claims on each quantity of the reading; several where the rules took it for more numbers than one."""
+    owner = {k: n for n, q in enumerate(reading.quantities) for k in range(q.start, q.end)}
+    found: list[list[Candidate]] = [[] for _ in reading.quantities]
+    for claim in claims:
+        if claim.quantity is not None and (n := owner.get(claim.quantity)) is not None:
+            found[n].append(claim)
+    return found
+
+
+def number_rows(reading: Reading, claims: Sequence[Sequence[Candidate]]) -> list[list[str]]:
+    """The features of each quantity, given the rules' claims on it."""
+    rows: list[list[str]] = []
+    before: list[str] = []
+    for quantity, held in zip(reading.quantities, claims, strict=True):
+        claim = held[0] if held else None
+        rows.append(features.of_number(reading, quantity, claim, before))
+        before.append(claim.kind if claim else "none")
+    return rows
+
+
+def numbers(reading: Reading, claims: list[Candidate]) -> list[Candidate]:
+    """The claims, each number with the kind that is likeliest for it, those that are none let go."""
+    held = by_quantity(reading, claims)
+    rows = number_rows(reading, held)
+    if not rows:
+        return claims
+    model = load("number")
+    measures = _Measures(rows, model.classes)
+    kinds = [c != "none" for c in model.classes]
+    gone: set[int] = set()
+    found: list[Candidate] = []
+    for n, chances in enumerate(model.probabilities(rows)):
+        quantity, mine = reading.quantities[n], held[n]
+        k = int((chances * kinds).argmax())
+        kind, chance = (model.classes[k], float(chances[k])) if chances[k] >= LIKELY else ("none", 1.0)
+        rule = mine[0].kind if mine else "none"
+        if len(mine) > 1 or (not mine and reading.statuses.elsewhere(quantity.start)):
+            continue
+        if kind == rule:
+            if mine:
+                gone.add(id(mine[0]))
+                item = measures(n) if kind == "dimension" else None
+                found.append(replace(mine[0], item=item or mine[0].item, score=chance))
+            continue
+        new = list(_told(reading, quantity, kind, chance, measures(n), claims))
+        if kind != "none" and not new:
+            continue
+        if mine:
+            gone.add(id(mine[0]))
+            if mine[0].item is not None and rule in ITEMS:
+                found.append(without_number(mine[0]))
+        for claim in new:
+            if claim.item is not None and claim.kind in ITEMS:
+                gone.update(id(c) for c in claims if c.anchor == claim.anchor and c.kind == claim.kind)
+            found.append(claim)
+    return [c for c in claims if id(c) not in gone] + found
+
+
+class _Measures:
+    """The likeliest measure of a dimension, worked out for all numbers when first asked."""
+
+    def __init__(self, rows: Sequence[Sequence[str]], kinds: Sequence[str]) -> None:
+        self._rows = rows
+        self._found: list[tuple[str, float]] | None = None
+
+    def __call__(self, n: int) -> str | None:
+        if self._found is None:
+            model = load("measure")
+            chances = model.probabilities(self._rows)
+            self._found = [(model.classes[int(c.argmax())], float(c.max())) for c in chances]
+        item, chance = self._found[n]
+        return item if chance >= SURE else None
+
+
+def _told(
+    reading: Reading, quantity: Quantity, kind: str, chance: float, measure: str | None, claims: Sequence[Candidate]
+) -> Iterator[Candidate]:
+    """What the number states if it is of ``kind``; nothing where that can't be told."""
+    if kind in ITEMS:
+        near = [
+            c
+            for c in claims
+            if c.kind == kind and c.quantity is None and abs((c.anchor or c.start) - quantity.start) <= 10
+        ]
+        if near and quantity.unit not in ("coat", "%", "deg"):
+            claim = min(near, key=lambda c: abs((c.anchor or c.start) - quantity.start))
+            value, low, high = quantity.read("size")
+            unit = quantity.unit or ("mm" if reading.metric and quantity.amount.size is None else "in")
+            yield replace(
+                claim,
+                start=min(claim.start, quantity.start),
+                end=max(claim.end, quantity.end),
+                value=value,
+                low=low,
+                high=high,
+                unit=unit,
+                approx=quantity.approx,
+                quantity=quantity.start,
+                anchor=claim.start if claim.anchor is None else claim.anchor,
+            )
+    elif kind != "none":
+        yield from stated(reading, quantity, cast("Kind", kind), chance, measure, claims)
+
+
+def without_number(claim: Candidate) -> Candidate:
+    """A claim on a term without the number that is not its."""
+    at = claim.start if claim.anchor is None else claim.anchor
+    q = claim.quantity if claim.quantity is not None else at
+    end = max(claim.end if claim.end < q else 0, at + 1)
+    return replace(claim, value=None, low=None, high=None, unit=None, quantity=None, start=at, end=end)
+
+
+def claim_rows(reading: Reading, claims: Sequence[Candidate]) -> list[list[str]]:
+    """The features of each claim; claims have the rules' status and stand in order of their start."""
+    cues = features.cues(reading)
+    rows: list[list[str]] = []
+    before: Candidate | None = None
+    for claim in claims:
+        rows.append(features.of_claim(reading, claim, cues, before))
+        before = claim
+    return rows
+
+
+def claims(reading: Reading, found: list[Candidate]) -> list[Candidate]:
+    """The claims that are meant, in order of their start, with the likeliest status of each."""
+    found = sorted(found, key=lambda c: (c.start, c.end))
+    rows = claim_rows(reading, found)
+    if not rows:
+        return found
+    status, meant = load("status"), load("meant")
+    yes = meant.classes.index("yes")
+    kept = []
+    for claim, chances, truth in zip(found, status.probabilities(rows), meant.probabilities(rows), strict=True):
+        if claim.kind in ITEMS:
+            if truth[yes] < MEANT:
+                continue
+            score = float(truth[yes])
+            claim = replace(claim, score=score if claim.quantity is None else min(score, claim.score))
+        k = int(chances.argmax())
+        if claim.kind not in ("credit", "followup") and chances[k] >= SURE:
+            claim = replace(claim, status=cast("Status", status.classes[k]))
+        kept.append(claim)
+    return kept
