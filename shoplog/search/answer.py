@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TypeVar
 
 from shoplog.facts import SI_UNITS
@@ -152,9 +153,7 @@ def numbers(counts: Iterable[Count], unit: str | None) -> Numbers | None:
     for c in counts:
         if c.low is None or c.high is None or unit is None or c.unit != measure:
             continue
-        low = high = round(from_si(c.low, unit), 4)
-        if c.high != c.low:
-            high = round(from_si(c.high, unit), 4)
+        low, high = _in_unit(c.low, unit), _in_unit(c.high, unit)
         middles[(low + high) / 2] += c.facts
         values[low] += c.facts
         if high != low:
@@ -163,6 +162,12 @@ def numbers(counts: Iterable[Count], unit: str | None) -> Numbers | None:
         return None
     ordered = sorted(values.items())
     return Numbers(unit, ordered[0][0], ordered[-1][0], round(_median(middles), 4), tuple(ordered))
+
+
+@lru_cache(maxsize=4096)
+def _in_unit(number: float, unit: str) -> float:
+    # The same numbers come in many groups.
+    return round(from_si(number, unit), 4)
 
 
 def _median(counted: dict[float, int]) -> float:
