@@ -8,14 +8,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import islice
 
-from shoplog.facts import KINDS
 from shoplog.search import spoken
 from shoplog.search.answer import Answer, Found, Spent, Summary, summarise
 from shoplog.search.beside import Neighbours
 from shoplog.search.query import Query, as_line
 from shoplog.search.vocabulary import covers
-from shoplog.store import context, finding
-from shoplog.store.finding import Condition, Stated
+from shoplog.store import conditions as on
+from shoplog.store import context, finding, shown
+from shoplog.store.conditions import Condition
+from shoplog.store.finding import Stated
 
 #: What was done comes before what is usually done, was said by others, was planned or might be; denials come last.
 RANKS = {"done": 0, "habit": 1, "reported": 2, "planned": 3, "hypothetical": 4, "denied": 5}
@@ -61,7 +62,7 @@ def _kept(
     """Conditions that hold for the facts that are wanted, and the words that were said near none of them."""
     kept, unheard = list(conditions), []
     if set(query.items) & {"diameter", "width"} and not any(w in context.PARTS for w in query.words):
-        whole = [*kept, finding.whole_piece()]
+        whole = [*kept, on.whole_piece()]
         kept = whole if finding.some(conn, whole) else kept
     # A reading belongs to the piece: where none was taken in the operation itself, the others answer.
     operation = _named("--operation", query.operations)
@@ -92,23 +93,23 @@ def _conditions(conn: sqlite3.Connection, query: Query) -> list[Condition]:
     """All that the log itself can decide. The first one says which facts are meant at all; it has no name."""
     conditions = _base_of(conn, query)
     if not query.other_piece:
-        conditions.append(finding.this_piece("this piece only"))
+        conditions.append(on.this_piece("this piece only"))
     if query.bounds:
         conditions.append(query.bounds.condition(f"--number {query.bounds}"))
     if query.statuses:
-        conditions.append(finding.one_of("status", query.statuses, _named("--status", query.statuses)))
+        conditions.append(on.claimed(query.statuses, _named("--status", query.statuses)))
     if query.since:
-        conditions.append(finding.since(query.since.isoformat(), f"--since {query.since}"))
+        conditions.append(on.since(query.since.isoformat(), f"--since {query.since}"))
     if query.until:
-        conditions.append(finding.until(query.until.isoformat(), f"--until {query.until}"))
+        conditions.append(on.until(query.until.isoformat(), f"--until {query.until}"))
     if query.project:
-        conditions.append(finding.project_has(query.project, f"--project {query.project}"))
+        conditions.append(on.project_has(query.project, f"--project {query.project}"))
     if query.species:
-        conditions.append(finding.one_of("wood", _woods(conn, query), _named("--species", query.species)))
+        conditions.append(on.one_of("wood", _woods(conn, query), _named("--species", query.species)))
     if query.operations:
-        conditions.append(finding.one_of("operation", query.operations, _named("--operation", query.operations)))
+        conditions.append(on.one_of("operation", query.operations, _named("--operation", query.operations)))
     if query.diameter:
-        conditions.append(finding.size_within(*query.diameter.si(), f"--diameter {query.diameter}"))
+        conditions.append(on.size_within(*query.diameter.si(), f"--diameter {query.diameter}"))
     return conditions
 
 
@@ -123,17 +124,17 @@ def _base_of(conn: sqlite3.Connection, query: Query) -> list[Condition]:
     """The kinds and items that are asked for; what else is said of a piece where only that is asked."""
     if query.kinds and query.items:
         stored = [i for k in query.kinds for i in finding.items(conn, k) if any(covers(q, i) for q in query.items)]
-        return [finding.one_of("kind", query.kinds), finding.one_of("item", stored, _named("--item", query.items))]
+        return [on.one_of("kind", query.kinds), on.one_of("item", stored, _named("--item", query.items))]
     if query.kinds:
-        return [finding.one_of("kind", query.kinds)]
+        return [on.one_of("kind", query.kinds)]
     if query.beside or query.statuses or query.project or ((query.since or query.until) and not query.words):
-        return [finding.one_of("kind", KINDS)]
+        return []
     if query.species:
-        return [finding.one_of("kind", ("species",))]
+        return [on.one_of("kind", ("species",))]
     if query.diameter:
-        return [finding.one_of("kind", ("dimension",)), finding.one_of("item", ("diameter", "width"))]
-    expression = finding.fts_all((w,) for w in query.words)
-    return [finding.numbers(finding.fact_ids(conn, expression) if expression else ())]
+        return [on.one_of("kind", ("dimension",)), on.one_of("item", ("diameter", "width"))]
+    expression = on.fts_all((w,) for w in query.words)
+    return [on.numbers(finding.fact_ids(conn, expression) if expression else ())]
 
 
 def _named(option: str, values: Sequence[str]) -> str:
@@ -170,7 +171,7 @@ def _beside_all(
     """Conditions for the facts that meet the given ones and stand nearest to all that was asked beside them."""
     kept = list(conditions)
     for aside in asides:
-        near = finding.numbers(aside.nearest(kept))
+        near = on.numbers(aside.nearest(kept))
         kept = [*conditions, near]
     return [*(c for c in conditions if c.sql.startswith("kind")), near] if asides else kept
 
@@ -189,12 +190,12 @@ def _found(
     order = {"first": "oldest", "highest": "highest", "lowest": "lowest"}.get(query.want or "", "newest")
     if order in ("newest", "oldest"):
         # Each recording holds one at least, so that no more than the first ones need be looked at.
-        in_time = list(finding.projects(conn)) if stated else []
+        in_time = list(shown.projects(conn)) if stated else []
         in_time = in_time if order == "oldest" else in_time[::-1]
         first = {r for s in stated.values() for r in islice((r for r in in_time if r in s.recordings), limit)}
-        conditions = [*conditions, finding.recorded(first)]
-    whole = finding.facts(conn, finding.first(conn, conditions, tuple(RANKS), order, limit))
-    places = finding.places(conn, {kept.recording_id for kept, _, _ in whole})
+        conditions = [*conditions, on.recorded(first)]
+    whole = shown.facts(conn, finding.first(conn, conditions, tuple(RANKS), order, limit))
+    places = shown.places(conn, {kept.recording_id for kept, _, _ in whole})
     return tuple(
         Found(kept, p.project, p.name, p.day, p.dated, woods, size)
         for kept, woods, size in whole
@@ -219,10 +220,10 @@ def _summary(
 ) -> Summary:
     """Over all facts of the best status."""
     best = min(stated, key=lambda s: RANKS.get(s, len(RANKS)))
-    pieces = finding.pieces(conn, stated[best].recordings)
+    pieces = shown.pieces(conn, stated[best].recordings)
     woods: Counter[str] = Counter()
     if query.want == "woods":
-        for names, n in finding.wood_counts(conn, [*conditions, finding.one_of("status", (best,))]).items():
+        for names, n in finding.wood_counts(conn, [*conditions, on.one_of("status", (best,))]).items():
             woods.update(dict.fromkeys(names.split(context.BETWEEN), n))
     by_size = finding.by_size(conn, conditions, best, query.kinds) if unit == "rpm" else []
     return summarise(finding.tally(conn, conditions, best), by_size, best, pieces, woods, unit)
@@ -230,13 +231,13 @@ def _summary(
 
 def _spent(conn: sqlite3.Connection, query: Query) -> tuple[Spent, ...]:
     """The recorded time of the operations asked for, by piece, the newest first."""
-    within = finding.recordings_of(conn, _woods(conn, query)) if query.species else None
+    within = shown.recordings_of(conn, _woods(conn, query)) if query.species else None
     for word in query.words:
         if named := spoken.by_name(conn, [word]):
             within = named if within is None else within & named
-    places = finding.places(conn, within)
+    places = shown.places(conn, within)
     totals: dict[tuple[str, str], Spent] = {}
-    for stage in finding.stages(conn, query.operations, within):
+    for stage in shown.stages(conn, query.operations, within):
         place = places.get(stage.recording_id)
         if place is None:
             continue

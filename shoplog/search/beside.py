@@ -9,8 +9,10 @@ from collections.abc import Mapping, Sequence
 
 from shoplog.search.query import Beside
 from shoplog.search.vocabulary import covers
-from shoplog.store import finding
-from shoplog.store.finding import Condition, Line, Reading
+from shoplog.store import conditions as on
+from shoplog.store import finding, shown
+from shoplog.store.conditions import Condition
+from shoplog.store.finding import Line, Reading
 
 #: One fact stands beside another within this many seconds, or in the same operation of the same recording.
 SECONDS = 180.0
@@ -32,13 +34,13 @@ class Neighbours:
     def __init__(self, conn: sqlite3.Connection, beside: Beside, kinds: Sequence[str] = ()) -> None:
         self.conn, self.name = conn, f"--beside {beside}"
         conditions = [
-            finding.one_of("kind", (beside.kind,)),
-            finding.one_of("status", _CLAIMED),
-            finding.this_piece(),
+            on.one_of("kind", (beside.kind,)),
+            on.one_of("status", _CLAIMED),
+            on.this_piece(),
         ]
         if beside.items:
             wanted = [i for i in finding.items(conn, beside.kind) if any(covers(b, i) for b in beside.items)]
-            conditions.append(finding.one_of("item", wanted))
+            conditions.append(on.one_of("item", wanted))
         self.at_once = tuple(kinds) == ("duration",)
         self.within = beside.bounds.condition() if beside.bounds is not None else None
         self.lasting = self.within is not None and beside.kind in _LASTING
@@ -56,8 +58,8 @@ class Neighbours:
         if near:
             return near
         others = finding.lines(self.conn, self.others)
-        here = finding.ids(self.conn, [*conditions, finding.recorded({o.recording_id for o in others})])
-        return here or _same_piece(finding.lines(self.conn, conditions), others, finding.projects(self.conn))
+        here = finding.ids(self.conn, [*conditions, on.recorded({o.recording_id for o in others})])
+        return here or _same_piece(finding.lines(self.conn, conditions), others, shown.projects(self.conn))
 
     def _where_it_held(self, conditions: Sequence[Condition], within: Condition) -> list[int]:
         """The facts at whose moment the reading that was stated nearest in time about the piece is within bounds."""
@@ -66,10 +68,10 @@ class Neighbours:
         unread = [fact for fact, inside in read if inside is None]
         if not unread:
             return kept
-        projects = finding.projects(self.conn)
-        lines = finding.lines(self.conn, [*conditions, finding.numbers(unread)])
+        projects = shown.projects(self.conn)
+        lines = finding.lines(self.conn, [*conditions, on.numbers(unread)])
         of = {projects[line.recording_id] for line in lines}
-        same = finding.recorded(r for r, project in projects.items() if project in of)
+        same = on.recorded(r for r, project in projects.items() if project in of)
         return kept + _nearest(lines, finding.readings(self.conn, [*self.others, same], within), projects)
 
 

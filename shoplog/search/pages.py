@@ -14,8 +14,8 @@ from shoplog.search.answer import Answer, Found, Group, Passage, Summary
 from shoplog.search.answering import search
 from shoplog.search.query import Beside, Bounds, Query
 from shoplog.search.vocabulary import covers
-from shoplog.store import context, finding
-from shoplog.store.finding import Place
+from shoplog.store import context, finding, shown
+from shoplog.store.shown import Place
 
 #: Facts of one sort on a page; the newest are given where there are more.
 MOST = 200
@@ -93,7 +93,7 @@ def wood(conn: sqlite3.Connection, species: str, diameter: Bounds | None = None)
     names = [w for w in finding.woods(conn) if any(covers(species, one) for one in w.split(context.BETWEEN))]
     if not names:
         raise NotFound(_no_wood(conn, species))
-    places = finding.places(conn)
+    places = shown.places(conn)
     of_wood = Query(species=(species,))
 
     def ask(*kinds: str, **more: object) -> Answer:
@@ -102,7 +102,7 @@ def wood(conn: sqlite3.Connection, species: str, diameter: Bounds | None = None)
     moisture = ask("moisture").found
     cracks = ask("defect", items=("crack",))
     told = [f for f in cracks.found if f.kept.fact.status == "done"]
-    recordings = [r for r in places if r in finding.recordings_of(conn, names)]
+    recordings = [r for r in places if r in shown.recordings_of(conn, names)]
     return WoodPage(
         species,
         tuple(dict.fromkeys(one for w in names for one in w.split(context.BETWEEN) if covers(species, one))),
@@ -121,7 +121,7 @@ def wood(conn: sqlite3.Connection, species: str, diameter: Bounds | None = None)
         ask("finish"),
         ask("grit", diameter=diameter),
         ask("tool"),
-        _longest((operation, seconds) for _, operation, seconds in finding.spent(conn, recordings)),
+        _longest((operation, seconds) for _, operation, seconds in shown.spent(conn, recordings)),
     )
 
 
@@ -213,10 +213,10 @@ def _pieces(
         by_project[places[recording].project].append(places[recording])
     seconds: dict[int, float] = defaultdict(float)
     last_operation: dict[int, str] = {}
-    for recording, operation, length in finding.spent(conn, recordings):
+    for recording, operation, length in shown.spent(conn, recordings):
         seconds[recording] += length
         last_operation[recording] = operation
-    last = {c.recording_id: c for c in finding.last_cues(conn, [own[-1].id for own in by_project.values()])}
+    last = {c.recording_id: c for c in shown.last_cues(conn, [own[-1].id for own in by_project.values()])}
     pieces = []
     for project, own in by_project.items():
         end = own[-1]

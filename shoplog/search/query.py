@@ -10,8 +10,8 @@ from typing import Any, Literal, get_args
 from shoplog.errors import InputError
 from shoplog.facts import SI_UNITS
 from shoplog.search.units import KIND_UNITS, from_si, same_dimension, si
-from shoplog.store import finding
-from shoplog.store.finding import Condition
+from shoplog.store import conditions as on
+from shoplog.store.conditions import Condition
 from shoplog.wording import number as in_words
 
 #: What is asked about the facts: all of them (None), the newest or first one, how many, when, how long a kind of work
@@ -55,7 +55,7 @@ class Bounds:
 
     def condition(self, name: str = "") -> Condition:
         """On the number of a fact."""
-        return finding.number_within(*self.si(), SI_UNITS.get(self.unit), name)
+        return on.number_within(*self.si(), SI_UNITS.get(self.unit), name)
 
     def __str__(self) -> str:
         """``12in..``, ``..20%``, ``800rpm..1200rpm`` or ``0.5in``: what `parse_bounds` reads."""

@@ -8,15 +8,16 @@ from collections.abc import Iterable, Sequence
 from shoplog.search import vocabulary
 from shoplog.search.answer import Passage
 from shoplog.search.query import Query
-from shoplog.store import finding
-from shoplog.store.finding import Condition
+from shoplog.store import conditions as on
+from shoplog.store import finding, shown
+from shoplog.store.conditions import Condition
 
 #: A word in the cue before or after a fact's, at most this many seconds away, was said with it.
 NEAR_SECONDS = 15.0
 #: Cues among which the passages are chosen, the newest first.
 _POOL = 200
 _LONG = 5
-_MEANT = finding.one_of("status", ("done", "habit", "reported", "planned"))
+_MEANT = on.one_of("status", ("done", "habit", "reported", "planned"))
 
 
 def is_form(words: str) -> bool:
@@ -33,16 +34,16 @@ def near(
     remark, else in the next one. What was made ("bowl") narrows by names alone.
     """
     if names:
-        named = finding.recorded(names)
+        named = on.recorded(names)
         if finding.some(conn, [*conditions, named]):
             return named
-    expression = "" if is_form(word) else finding.fts_any((word,))
+    expression = "" if is_form(word) else on.fts_any((word,))
     if not expression or not (finding.cue_ids(conn, expression, 1) or finding.fact_ids(conn, expression, 1)):
         return None  # never said at all
     # A word must not lead from what was done to what was only thought of or denied.
     conditions = [*conditions, *([_MEANT] if finding.some(conn, [*conditions, _MEANT]) else [])]
-    same = finding.ids(conn, [*conditions, finding.said(expression)])
-    return finding.numbers(same or numbers) if same or (numbers := _next_to(conn, expression, conditions)) else None
+    same = finding.ids(conn, [*conditions, on.said(expression)])
+    return on.numbers(same or numbers) if same or (numbers := _next_to(conn, expression, conditions)) else None
 
 
 def _next_to(conn: sqlite3.Connection, expression: str, conditions: Sequence[Condition]) -> list[int]:
@@ -52,7 +53,7 @@ def _next_to(conn: sqlite3.Connection, expression: str, conditions: Sequence[Con
         return []
     stated = finding.cues_of(conn, conditions)
     near = {fact: [c for c in (cue - 1, cue + 1) if c in cues] for fact, cue, _, _ in stated}
-    starts = finding.cue_starts(conn, {c for some in near.values() for c in some})
+    starts = shown.cue_starts(conn, {c for some in near.values() for c in some})
     return [
         fact
         for fact, _, recording, start in stated
@@ -66,7 +67,7 @@ def by_name(conn: sqlite3.Connection, words: Iterable[str]) -> set[int]:
     if not wanted:
         return set()
     found = set()
-    for recording, name in finding.names_with(conn, wanted[0][0]):
+    for recording, name in shown.names_with(conn, wanted[0][0]):
         stems = vocabulary.key(name.replace("_", " ").replace(".", " "))
         if all(_within(w, stems) for w in wanted):
             found.add(recording)
@@ -83,13 +84,13 @@ def _within(words: tuple[str, ...], name: tuple[str, ...]) -> bool:
 
 def passages(conn: sqlite3.Connection, query: Query, limit: int) -> tuple[Passage, ...]:
     """What was said with all that the question names; with fewer of its words where nothing was; the newest first."""
-    groups = [g for g in query.said if finding.fts_any(g)]
+    groups = [g for g in query.said if on.fts_any(g)]
     ids: list[int] = []
     while groups and not ids:
-        ids = finding.cue_ids(conn, finding.fts_all(groups), _POOL)
+        ids = finding.cue_ids(conn, on.fts_all(groups), _POOL)
         groups.pop()
-    cues = finding.spoken(conn, ids)
-    places = finding.places(conn, {c.recording_id for c in cues})
+    cues = shown.spoken(conn, ids)
+    places = shown.places(conn, {c.recording_id for c in cues})
     found = [
         Passage(c.id, c.text, c.recording_id, p.name, p.project, p.day, c.start, c.doubtful)
         for c in cues

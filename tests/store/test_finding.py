@@ -10,12 +10,13 @@ from pathlib import Path
 import pytest
 
 from shoplog.facts import Fact
+from shoplog.store import conditions as on
 from shoplog.store import context, finding, open_database, transaction, writes
 from shoplog.transcript import Transcript
 
-CRACK = [finding.one_of("kind", ("defect",))]
-READING = [finding.one_of("kind", ("moisture",))]
-DRY = finding.number_within(float("-inf"), 20, "%")
+CRACK = [on.one_of("kind", ("defect",))]
+READING = [on.one_of("kind", ("moisture",))]
+DRY = on.number_within(float("-inf"), 20, "%")
 
 
 @pytest.fixture
@@ -93,7 +94,7 @@ def test_answers_are_counted_as_the_indexes_run(conn: sqlite3.Connection, kind: 
 
     other = open_database(conn.execute("pragma database_list").fetchone()["file"])
     conn.set_trace_callback(plan)
-    conditions = [finding.one_of("kind", (kind,)), finding.this_piece()]
+    conditions = [on.one_of("kind", (kind,)), on.this_piece()]
     finding.stated(conn, conditions)
     finding.tally(conn, conditions, "done")
     if kind == "speed":
@@ -112,7 +113,7 @@ def test_counts_add_up(conn: sqlite3.Connection) -> None:
     across = Fact("dimension", "diameter", value=11, unit="in")
     first, second = put(conn, [across, *speeds]), put(conn, speeds[:1], "b.mp4")
     context.refresh(conn)
-    conditions = [finding.one_of("kind", ("speed",))]
+    conditions = [on.one_of("kind", ("speed",))]
     assert {"done": (3, {first, second}), "planned": (1, {first})} == finding.stated(conn, conditions)
     assert [3] == [c.facts for c in finding.tally(conn, conditions, "done")]
     assert [(5, 3)] == [(c.band, c.facts) for c in finding.by_size(conn, conditions, "done", ("speed",))]
