@@ -79,39 +79,50 @@ class Unit:
 def heard_phrases(text: str, known: Trade) -> list[Said]:
     """The phrases of one cue with the tense that they stand in."""
     tokens = tokens_of(text)
-    found = list(known.phrases.find(tokens))
-    hits = [hit for hit in found if isinstance(hit.label, int)]
-    nothing = [hit for hit in found if hit.label is None]
-    if nothing:
+    found = known.phrases.find(tokens)
+    hits = [hit for hit in found if hit.label is not None]
+    if hits and len(hits) < len(found):
+        nothing = [hit for hit in found if hit.label is None]
         hits = [hit for hit in hits if not any(n.first <= hit.first and hit.last <= n.last for n in nothing)]
     if not hits:
         return []
     # A remark of one or two words is about what it names ("Polish."), like a heading.
     brief = 1.0 + max(BRIEF - len(tokens), 0) / BRIEF
-    markers = _longest([hit for hit in found if isinstance(hit.label, str) and hit.label != "over"])
-    ends = [i for i, word in enumerate(tokens) if word in ".;!?"]
+    tenses = known.tenses.find(tokens)
+    markers = _longest([hit for hit in tenses if hit.label != "over"]) if tenses else []
+    over = [hit.first for hit in tenses if hit.label == "over"]
+    ends = [i for i, word in enumerate(tokens) if word in ".;!?"] if tenses else []
     clauses = [i for i, word in enumerate(tokens) if word in _TURNS]
-    over = [hit.first for hit in found if hit.label == "over"]
-    said = []
-    for hit in hits:
-        sentence = bisect_right(ends, hit.first)
-        tense = "now"
-        for marker in markers:
-            if marker.first > hit.first or bisect_right(ends, marker.first) != sentence:
-                continue
-            # "Tomorrow I'll sand it": what is far or not done stays so up to a word that comes back to now.
-            if tense in ASIDE and marker.label in ("ahead", "behind"):
-                continue
-            if marker.label in ASIDE or hit.first <= marker.last + REACH:
-                tense = marker.label
-        if tense in ("now", "behind") and any(
-            0 < first - hit.last <= 4 and bisect_right(ends, first) == sentence for first in over
-        ):
-            tense = "behind"
-        said.append(
-            Said(hit.label, hit.weight * brief, tense, hit.first / len(tokens), bisect_right(clauses, hit.first))
+    return [
+        Said(
+            hit.label,
+            hit.weight * brief,
+            _tense(hit, markers, over, ends) if tenses else "now",
+            hit.first / len(tokens),
+            bisect_right(clauses, hit.first),
         )
-    return said
+        for hit in hits
+    ]
+
+
+def _tense(hit: Hit, markers: Sequence[Hit], over: Sequence[int], ends: Sequence[int]) -> str:
+    """The tense that the ``markers`` before a phrase, or an "over" soon after it, put it in. ``ends`` are the tokens
+    that end a sentence: neither reaches into another one."""
+    sentence = bisect_right(ends, hit.first)
+    tense = "now"
+    for marker in markers:
+        if marker.first > hit.first or bisect_right(ends, marker.first) != sentence:
+            continue
+        # "Tomorrow I'll sand it": what is far or not done stays so up to a word that comes back to now.
+        if tense in ASIDE and marker.label in ("ahead", "behind"):
+            continue
+        if marker.label in ASIDE or hit.first <= marker.last + REACH:
+            tense = marker.label
+    if tense in ("now", "behind") and any(
+        0 < first - hit.last <= 4 and bisect_right(ends, first) == sentence for first in over
+    ):
+        tense = "behind"
+    return tense
 
 
 def _longest(hits: Sequence[Hit]) -> list[Hit]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cache
 from importlib import resources
 from typing import Any, NamedTuple
@@ -46,14 +46,20 @@ class Hit(NamedTuple):
 _Steps = tuple[frozenset[str] | None, ...]
 
 
+@dataclass(slots=True)
+class _Begun:
+    """What may follow a first word: nothing more, a given second word, or first some words of any kind."""
+
+    alone: list[tuple[Any, float]] = field(default_factory=list)
+    pairs: dict[str, list[tuple[_Steps, Any, float]]] = field(default_factory=dict)
+    loose: list[tuple[_Steps, Any, float]] = field(default_factory=list)
+
+
 class Phrases:
-    """Finds many phrases in a row of words in one pass: they are kept under their first word, or first two."""
+    """Finds many phrases in a row of words in one pass: they are kept under their first word."""
 
     def __init__(self) -> None:
-        # What follows a first word: nothing more, a given second word, or first some words of any kind.
-        self._single: dict[str, list[tuple[Any, float]]] = {}
-        self._pairs: dict[tuple[str, str], list[tuple[_Steps, Any, float]]] = {}
-        self._loose: dict[str, list[tuple[_Steps, Any, float]]] = {}
+        self._begun: dict[str, _Begun] = {}
 
     def add(self, phrase: str, label: Any, weight: float = 1.0) -> None:
         """Take in ``phrase``: words between spaces, ``a|b`` for either, ``...`` for up to three of any.
@@ -64,28 +70,35 @@ class Phrases:
         if not steps or not steps[0] or steps[-1] is None:
             raise ValueError(f"a phrase begins and ends with a word, not with ...: {phrase!r}")
         for word in steps[0]:
+            begun = self._begun.setdefault(word, _Begun())
             if len(steps) == 1:
-                self._single.setdefault(word, []).append((label, weight))
+                begun.alone.append((label, weight))
             elif steps[1] is None:
-                self._loose.setdefault(word, []).append((steps[1:], label, weight))
+                begun.loose.append((steps[1:], label, weight))
             else:
                 for second in steps[1]:
-                    self._pairs.setdefault((word, second), []).append((steps[2:], label, weight))
+                    begun.pairs.setdefault(second, []).append((steps[2:], label, weight))
 
-    def find(self, tokens: Sequence[str]) -> Iterator[Hit]:
+    def find(self, tokens: Sequence[str]) -> list[Hit]:
         """All phrases in ``tokens``, by their place; none reaches over the end of a sentence."""
-        single, pairs, loose = self._single, self._pairs, self._loose
-        for at, (word, following) in enumerate(zip(tokens, (*tokens[1:], ""), strict=False)):
-            for label, weight in single.get(word, ()):
-                yield Hit(at, at, label, weight)
-            for steps, label, weight in pairs.get((word, following), ()):
+        found: list[Hit] = []
+        for at, word in enumerate(tokens):
+            begun = self._begun.get(word)
+            if begun is None:
+                continue
+            for label, weight in begun.alone:
+                found.append(Hit(at, at, label, weight))
+            if at + 1 == len(tokens):
+                break
+            for steps, label, weight in begun.pairs.get(tokens[at + 1], ()):
                 last = _matches(tokens, at + 1, steps) if steps else at + 1
                 if last is not None:
-                    yield Hit(at, last, label, weight)
-            for steps, label, weight in loose.get(word, ()):
+                    found.append(Hit(at, last, label, weight))
+            for steps, label, weight in begun.loose:
                 last = _matches(tokens, at, steps)
                 if last is not None:
-                    yield Hit(at, last, label, weight)
+                    found.append(Hit(at, last, label, weight))
+        return found
 
 
 def _forms(options: Sequence[str]) -> frozenset[str]:
@@ -120,11 +133,12 @@ def tokens_of(text: str) -> list[str]:
 
 @dataclass(frozen=True)
 class Trade:
-    """All that the data file holds, ready for use. ``phrases`` are labelled with the number of their operation, with
-    a tense ("now", "ahead", ...), with "over", or with None (see ``Hit``)."""
+    """All that the data file holds, ready for use. ``phrases`` are labelled with the number of their operation or with
+    None (see ``Hit``), ``tenses`` with a tense ("now", "ahead", ...) or with "over"."""
 
     operations: tuple[Operation, ...]
     phrases: Phrases
+    tenses: Phrases
 
 
 @cache
@@ -136,7 +150,7 @@ def _data() -> dict[str, Any]:
 def trade() -> Trade:
     """The operations with their phrases; read once."""
     data = _data()
-    operations, phrases = [], Phrases()
+    operations, phrases, tenses = [], Phrases(), Phrases()
     for order, entry in enumerate(data["operation"]):
         low_high = entry.get("speed")
         operations.append(
@@ -158,8 +172,8 @@ def trade() -> Trade:
         phrases.add(phrase, None)
     for tense, words in data["tense"].items():
         for phrase in words:
-            phrases.add(phrase, tense, float(len(phrase.split())))
-    return Trade(tuple(operations), phrases)
+            tenses.add(phrase, tense, float(len(phrase.split())))
+    return Trade(tuple(operations), phrases, tenses)
 
 
 def names() -> tuple[str, ...]:
