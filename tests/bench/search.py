@@ -55,6 +55,7 @@ QUESTIONS = [
     "tell me about birch", "grits over 400 on olive pens", "did I crack the sycamore",
     "what did the meter read on box elder",
     "light behind the lamp", "time spent hollowing beech", "biggest platter", "usual speed for ash",
+    "what did I do last year", "what did I do in March 2022", "what did I plan", "fastest speed", "longest wait",
 ]  # fmt: skip
 
 
