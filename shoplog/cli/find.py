@@ -37,7 +37,22 @@ _DATE = click.DateTime(["%Y-%m-%d"])
 @click.option("--word", "words_only", multiple=True, help="A word said near it.")
 @click.option(
     "--want",
-    type=click.Choice(("last", "first", "count", "when", "time", "did", "pieces", "woods", "highest", "lowest")),
+    type=click.Choice(
+        (
+            "last",
+            "first",
+            "count",
+            "when",
+            "time",
+            "did",
+            "pieces",
+            "woods",
+            "highest",
+            "lowest",
+            "most coats",
+            "fewest coats",
+        )
+    ),
     help="What is wanted of them.",
 )
 @click.option("--other-piece", is_flag=True, help="Facts about other pieces too.")

@@ -37,6 +37,7 @@ class Amount:
     stated: bool  # whether a unit was said
     size: float | None = None  # the reading as a length on an inch rule
     count: float | None = None  # the reading as a speed or a grit
+    order: str = ""  # "after" or "before" where it names a step of a sequence
 
 
 def tokens(text: str) -> Stream:
@@ -56,7 +57,7 @@ _BEFORE_WORDS = {
         "at least, no less than, not less than, minimum of, upwards of, upward of, starting at, over, above, "
         "more than, greater than, bigger than, larger than, faster than, higher than, thicker than, "
         "wider than, longer than, heavier than, wetter than, finer than, deeper than, taller than, "
-        "exceeding, past, beyond"
+        "exceed, exceeds, exceeded, exceeding, past, beyond"
     ),
     "high": (
         "at most, no more than, not more than, up to, maximum of, within, under, below, less than, smaller than, "
@@ -97,6 +98,7 @@ def _amount(stream: Stream, q: Quantity) -> Amount:
     reading: Reading = "size" if unit in ("in", "ft") else "count" if unit in ("rpm", "grit") else "value"
     value, low, high = q.read(reading)
     start, end = q.start, q.end
+    order = stream.text[start - 1] if start and stream.text[start - 1] in ("after", "before") else ""
     bounds = Bounds(unit, about=value) if value is not None else Bounds(unit, low, high)
     if value is not None:
         for words, side in _BEFORE:
@@ -112,7 +114,8 @@ def _amount(stream: Stream, q: Quantity) -> Amount:
                 if tuple(stream.text[end : end + len(words)]) == words:
                     bounds, end = _open(unit, side, value), end + len(words)
                     break
-    return Amount(start, end, bounds, bool(unit), q.amount.size, q.amount.count)
+    start -= bool(order)
+    return Amount(start, end, bounds, bool(unit), q.amount.size, q.amount.count, order)
 
 
 def _open(unit: str, side: _Side, value: float) -> Bounds:

@@ -11,7 +11,7 @@ from itertools import islice
 from shoplog.search import spoken
 from shoplog.search.answer import Answer, Found, Spent, Summary, summarise
 from shoplog.search.beside import Neighbours
-from shoplog.search.query import Query, as_line
+from shoplog.search.query import BY_NUMBER, Query, as_line
 from shoplog.search.vocabulary import covers
 from shoplog.store import conditions as on
 from shoplog.store import context, finding, shown
@@ -72,7 +72,7 @@ def _kept(
         # Names first: what narrows to one piece must not be lost to a word that was said of another.
         named = {word: spoken.by_name(conn, [word]) for word in query.words}
         for word in sorted(named, key=lambda w: not named[w]):
-            if query.want in ("highest", "lowest") and not named[word]:
+            if query.want in BY_NUMBER and not named[word]:
                 continue  # of all there are, not of those near some word
             narrower = spoken.near(conn, word, kept, named[word])
             if narrower:
@@ -187,7 +187,8 @@ def _found(
     limit: int,
 ) -> tuple[Found, ...]:
     """The first facts: best status first, then newest, or by number where a superlative asks."""
-    order = {"first": "oldest", "highest": "highest", "lowest": "lowest"}.get(query.want or "", "newest")
+    want = query.want or ""
+    order = "oldest" if want == "first" else want if want in finding.ORDERS else "newest"
     if order in ("newest", "oldest"):
         # Each recording holds one at least, so that no more than the first ones need be looked at.
         in_time = list(shown.projects(conn)) if stated else []

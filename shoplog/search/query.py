@@ -15,9 +15,24 @@ from shoplog.store.conditions import Condition
 from shoplog.wording import number as in_words
 
 #: What is asked about the facts: all of them (None), the newest or first one, how many, when, how long a kind of work
-#: took, whether it was done, which pieces or woods, the largest or smallest number.
-Want = Literal["last", "first", "count", "when", "time", "did", "pieces", "woods", "highest", "lowest"]
+#: took, whether it was done, which pieces or woods, the largest or smallest number, the finish of most or fewest coats.
+Want = Literal[
+    "last",
+    "first",
+    "count",
+    "when",
+    "time",
+    "did",
+    "pieces",
+    "woods",
+    "highest",
+    "lowest",
+    "most coats",
+    "fewest coats",
+]
 WANTS: tuple[str, ...] = get_args(Want)
+#: Those that ask for the first of an order by number.
+BY_NUMBER = ("highest", "lowest", "most coats", "fewest coats")
 
 #: A number that was said "about" or in another system of measures is the same within this part of itself: half an
 #: inch is what others call 12 or 13 mm.

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from shoplog.facts import SI_UNITS
+from shoplog.facts import SI_UNITS, Fact
 from shoplog.search.answer import Answer, Found, Group, Numbers, Passage, Spent, Summary
+from shoplog.search.query import BY_NUMBER
 from shoplog.search.units import from_si, si
 from shoplog.times import span, stamp
 from shoplog.wording import UNIT_WORDS, number, quantity, say
@@ -66,10 +67,14 @@ def sentence(answer: Answer) -> str:
         return did(answer, summary)
     if query.want in ("last", "first", "when"):
         return moment(answer, summary)
-    if query.want in ("highest", "lowest") and first.kept.fact.status == summary.of:
-        top = f"{query.want.title()}: {say(first.kept.fact)}, {first.project}, {day(first)}"
+    if query.want in BY_NUMBER and first.kept.fact.status == summary.of and _numbered(first.kept.fact):
+        top = f"{query.want.capitalize()}: {say(first.kept.fact)}, {first.project}, {day(first)}"
         return f"{top}; {overall(answer, summary)}"
     return overall(answer, summary, pieces_first=query.want == "pieces")
+
+
+def _numbered(fact: Fact) -> bool:
+    return any(n is not None for n in (fact.value, fact.low, fact.high, fact.attrs.get("coats")))
 
 
 def moment(answer: Answer, summary: Summary) -> str:

@@ -17,7 +17,19 @@ from shoplog.search.vocabulary import Match, Meaning
 #: No question of a person is longer; the rest is cut off.
 LONGEST = 400
 #: Where a phrase asks for several things, the one that says more comes first.
-_WANTS: tuple[Want, ...] = ("time", "count", "last", "first", "highest", "lowest", "when", "pieces", "did")
+_WANTS: tuple[Want, ...] = (
+    "most coats",
+    "fewest coats",
+    "time",
+    "count",
+    "last",
+    "first",
+    "highest",
+    "lowest",
+    "when",
+    "pieces",
+    "did",
+)
 #: Ways of holding that are parts of the piece, with sizes of their own.
 _PARTS = frozenset(("tenon", "mortise"))
 _DIMENSIONS = frozenset(("diameter", "width", "length", "height", "depth", "thickness"))
@@ -128,7 +140,7 @@ def _file(found: _Found, meaning: Meaning, m: Match, text: Sequence[str]) -> Non
     elif meaning.role == "superlative":
         found.superlatives.append(value)
     elif meaning.role == "status":
-        if value != "denied" or m.end < len(text):
+        if value != "denied" or m.end < len(text) or m.end - m.start > 1:
             found.statuses.append(value)
     elif meaning.kind == "species":
         found.species.append(value)
@@ -272,6 +284,10 @@ def _placed(
         number = _with_unit(amount, owner[0] if owner else first)
         if not number.unit:
             return bounds, diameter, None
+    if number.unit == "grit" and number.about is not None and amount.order:
+        # The grits that come after or before one, without it.
+        after = amount.order == "after"
+        number = Bounds("grit", number.about + 1 if after else None, None if after else number.about - 1)
     dimension = SI_UNITS[number.unit]
     if dimension == "m":
         if owner and owner[0] in target:

@@ -47,12 +47,15 @@ class Count(NamedTuple):
 
 
 _RECORDED = "(select coalesce(r.started, r.added_at) from recording r where r.id = recording_id)"
+_COATS = "json_extract(attrs, '$.coats')"
 #: The orders in which facts are given.
 ORDERS = {
     "newest": f"{_RECORDED} desc, recording_id desc, start desc",
     "oldest": f"{_RECORDED}, recording_id, start",
     "highest": f"si_high is null, si_high desc, {_RECORDED} desc, start desc",
     "lowest": f"si_low is null, si_low, {_RECORDED} desc, start desc",
+    "most coats": f"{_COATS} is null, {_COATS} desc, {_RECORDED} desc, start desc",
+    "fewest coats": f"{_COATS} is null, {_COATS}, {_RECORDED} desc, start desc",
 }
 _BAND = 0.0508  # two inches in metres
 
