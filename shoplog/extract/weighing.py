@@ -71,10 +71,13 @@ def numbers(reading: Reading, claims: list[Candidate]) -> list[Candidate]:
         if kind == rule:
             if mine:
                 gone.add(id(mine[0]))
-                item = measures(n) if kind == "dimension" else None
-                found.append(replace(mine[0], item=item or mine[0].item, score=chance))
+                item, sure = measures(n) if kind == "dimension" else (mine[0].item, 1.0)
+                found.append(replace(mine[0], item=item if sure >= SURE else mine[0].item, score=chance))
             continue
-        new = list(_told(reading, quantity, kind, chance, measures(n), claims))
+        item, sure = measures(n) if kind == "dimension" else (None, 1.0)
+        if chance * sure < LIKELY:
+            kind = "none"
+        new = list(_told(reading, quantity, kind, chance * sure, item, claims))
         if kind != "none" and not new:
             continue
         if mine:
@@ -89,19 +92,18 @@ def numbers(reading: Reading, claims: list[Candidate]) -> list[Candidate]:
 
 
 class _Measures:
-    """The likeliest measure of a dimension, worked out for all numbers when first asked."""
+    """The likeliest measure of a dimension and its chance, worked out for all numbers when first asked."""
 
     def __init__(self, rows: Sequence[Sequence[str]], kinds: Sequence[str]) -> None:
         self._rows = rows
         self._found: list[tuple[str, float]] | None = None
 
-    def __call__(self, n: int) -> str | None:
+    def __call__(self, n: int) -> tuple[str, float]:
         if self._found is None:
             model = load("measure")
             chances = model.probabilities(self._rows)
             self._found = [(model.classes[int(c.argmax())], float(c.max())) for c in chances]
-        item, chance = self._found[n]
-        return item if chance >= SURE else None
+        return self._found[n]
 
 
 def _told(

@@ -348,6 +348,8 @@ def _unsaid(reading: Reading, quantity: Quantity, biggest: float) -> str:
     fraction = quantity.amount.value != int(quantity.amount.value) and biggest < 3
     if quantity.amount.size is not None and quantity.amount.size * 2 != int(quantity.amount.size * 2):
         return "in"  # quarters and eighths are said of inches
+    if quantity.unit is None and biggest > 20 and not fraction:
+        return "mm"  # so many inches are not said without the word
     if near and not fraction:
         nearest = min(near, key=lambda q: abs(q.start - quantity.start))
         return str(nearest.unit)
