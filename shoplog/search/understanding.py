@@ -49,6 +49,7 @@ class _Found:
     wants: set[str] = field(default_factory=set)
     superlatives: list[str] = field(default_factory=list)
     statuses: list[str] = field(default_factory=list)
+    outcomes: list[str] = field(default_factory=list)
     places: dict[tuple[str, str], int] = field(default_factory=dict)
 
 
@@ -140,8 +141,10 @@ def _file(found: _Found, meaning: Meaning, m: Match, text: Sequence[str]) -> Non
     elif meaning.role == "superlative":
         found.superlatives.append(value)
     elif meaning.role == "status":
-        if value != "denied" or m.end < len(text) or m.end - m.start > 1:
+        if value != "denied" or m.end < len(text) or text[m.start] not in ("no", "not"):
             found.statuses.append(value)
+    elif meaning.role == "outcome":
+        found.outcomes.append(value)
     elif meaning.kind == "species":
         found.species.append(value)
     else:
@@ -185,6 +188,12 @@ def _conditions(found: _Found, amounts: Sequence[Amount], text: Sequence[str]) -
         named = [k for k in unit_kinds if k]
         kinds = named[-1:]
     wants = _wanted(found.wants, text)
+    if found.outcomes and not kinds and not dimensions and not item_kinds:
+        # How a piece came through is told by what went wrong with it; the pieces that did, by what did not.
+        kinds = ["defect"]
+        wants.discard("did")
+        if "pieces" in wants and "whole" in found.outcomes and not found.statuses:
+            found.statuses.append("denied")
     if (
         not kinds
         and not item_kinds

@@ -21,7 +21,10 @@ SHORTEST = 4
 
 @dataclass(frozen=True, slots=True)
 class Meaning:
-    """``role`` is item, kind, dimension, operation, want, superlative or status; ``kind`` is that of an item."""
+    """``role`` is item, kind, dimension, operation, want, superlative, status or outcome.
+
+    ``kind`` is that of an item.
+    """
 
     role: str
     value: str
@@ -79,7 +82,7 @@ def phrases() -> dict[tuple[str, ...], tuple[Meaning, ...]]:
             if key(name) not in found:
                 found[key(name)][Meaning("item", group[0], "species")] = None
     roles = {"kinds": "kind", "dimensions": "dimension", "operations": "operation", "wants": "want",
-             "superlatives": "superlative", "statuses": "status"}  # fmt: skip
+             "superlatives": "superlative", "statuses": "status", "outcomes": "outcome"}  # fmt: skip
     for table, role in roles.items():
         for value, words in tables()[table].items():
             for phrase in words:

@@ -76,6 +76,10 @@ LINES = {
     "which finish needs the most coats": "--kind finish --want 'most coats'",
     "fewest coats on ash": "--kind finish --species ash --want 'fewest coats'",
     "what failed on the elm": "--kind defect --species elm",
+    "which grit did I skip": "--kind grit --status denied",
+    "did I wax the ash or not": "--kind finish --item wax --species ash --want did",
+    "did the ash bowl survive": "--kind defect --species ash --word bowl",
+    "which bowls survived": "--kind defect --status denied --want pieces",
     # nothing but words
     "the story with the goat": "--word story --word goat",
     "": "",
