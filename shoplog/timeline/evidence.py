@@ -8,7 +8,7 @@ what lies before, and habit, other pieces and far plans hardly speak at all.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import NamedTuple
@@ -16,7 +16,7 @@ from typing import NamedTuple
 from shoplog.facts import Fact
 from shoplog.log import Take
 from shoplog.timeline.operations import Hit, Trade, tokens_of, trade
-from shoplog.transcript import Cue, Stretch
+from shoplog.transcript import Stretch
 
 #: How much of a phrase's or fact's weight counts (in the cue, in what follows, in what lies before), by tense.
 TENSE_SHARES = {
@@ -164,28 +164,30 @@ def units_of(take: Take, said: Sequence[Sequence[Said]], known: Trade) -> list[U
     """The take's units in order, with what speaks for each operation in each of them."""
     units, places = _cut(take)
     for place, phrases in zip(places, said, strict=True):
+        if not phrases:
+            continue
         best: dict[tuple[int, str], float] = {}
         for phrase in sorted(phrases, key=lambda p: -p.weight):
             key = (phrase.operation, phrase.tense)
             best[key] = best[key] + REPEAT * phrase.weight if key in best else phrase.weight
         for (operation, tense), weight in best.items():
-            _spread(units, place, operation, weight, TENSE_SHARES[tense])
+            _spread(units, place, {operation: weight}, 1.0, TENSE_SHARES[tense])
     starts = [units[place].start for place in places]
     seen: set[tuple[int, str, str | None]] = set()
-    for kept in take.facts:
+    for kept in take.facts if starts else ():
         fact = kept.fact
-        if not starts or fact.attrs.get("other_piece"):
+        if fact.attrs.get("other_piece"):
             continue
-        place = places[max(bisect_right(starts, fact.start + 0.01) - 1, 0)]
+        index = max(bisect_right(starts, fact.start + 0.01) - 1, 0)
         share = STATUS_SHARES[fact.status]
-        if fact.status == "planned" and any(phrase.tense == "far" for phrase in said[units[place].cue or 0]):
+        if fact.status == "planned" and any(phrase.tense == "far" for phrase in said[index]):
             share = TENSE_SHARES["far"]
-        repeat = (place, fact.kind, fact.item)
+        repeat = (index, fact.kind, fact.item)
         scale = REPEAT if repeat in seen else 1.0
         seen.add(repeat)
-        for operation, weight in fact_weights(fact).items():
-            _spread(units, place, operation, weight * scale, share)
-    _hear_machine(units, any(s.machine for s in take.stretches), known)
+        _spread(units, places[index], fact_weights(fact), scale, share)
+    if any(s.machine for s in take.stretches):
+        _hear_machine(units, known)
     return units
 
 
@@ -194,22 +196,31 @@ def _cut(take: Take) -> tuple[list[Unit], list[int]]:
     units: list[Unit] = []
     places: list[int] = []
     bouts = bouts_of(take.stretches)
-    at, bout = 0.0, 0
+    at = 0.0
+    for index, cue in enumerate(take.cues):
+        if at < cue.start:
+            units.extend(_between(at, cue.start, bouts))
+            at = cue.start
+        places.append(len(units))
+        end = max(at, cue.end)
+        units.append(Unit(at, end, index, cue.over_machine))
+        at = end
     end = max(take.recording.duration or 0.0, take.cues[-1].end if take.cues else 0.0)
-    for index, cue in enumerate((*take.cues, Cue(end, end, ""))):
-        while at < cue.start:
-            while bout < len(bouts) and bouts[bout][1] <= at + SHORTEST:
-                bout += 1
-            running = bout < len(bouts) and bouts[bout][0] <= at + SHORTEST
-            stop = bouts[bout][1] if running else bouts[bout][0] if bout < len(bouts) else cue.start
-            stop = cue.start if stop > cue.start - SHORTEST else stop
-            units.append(Unit(at, stop, machine=running))
-            at = stop
-        if index < len(take.cues):
-            places.append(len(units))
-            units.append(Unit(max(at, cue.start), max(at, cue.end), cue=index, machine=cue.over_machine))
-            at = max(at, cue.end)
+    units.extend(_between(at, end, bouts))
     return units, places
+
+
+def _between(at: float, end: float, bouts: Sequence[tuple[float, float]]) -> Iterator[Unit]:
+    """The time without words from ``at`` to ``end``, cut where the machine starts or stops."""
+    bout = bisect_right(bouts, at + SHORTEST, key=lambda each: each[1])
+    while at < end:
+        while bout < len(bouts) and bouts[bout][1] <= at + SHORTEST:
+            bout += 1
+        running = bout < len(bouts) and bouts[bout][0] <= at + SHORTEST
+        stop = bouts[bout][1] if running else bouts[bout][0] if bout < len(bouts) else end
+        stop = end if stop > end - SHORTEST else stop
+        yield Unit(at, stop, machine=running)
+        at = stop
 
 
 def bouts_of(stretches: Sequence[Stretch]) -> list[tuple[float, float]]:
@@ -224,30 +235,27 @@ def bouts_of(stretches: Sequence[Stretch]) -> list[tuple[float, float]]:
     return bouts
 
 
-def _spread(units: list[Unit], place: int, operation: int, weight: float, shares: tuple[float, float, float]) -> None:
-    """Give the weight to the cue at ``place``, to what lies up to the next cue and since the one before."""
-    here, after, before = shares
-    units[place].add(operation, weight * here)
-    if after and place + 1 < len(units) and units[place + 1].cue is None:
-        units[place + 1].add(operation, weight * after)
-    if before and place > 0 and units[place - 1].cue is None:
-        units[place - 1].add(operation, weight * before)
+def _spread(
+    units: list[Unit], place: int, weights: Mapping[int, float], scale: float, shares: tuple[float, float, float]
+) -> None:
+    """Give the weights to the cue at ``place``, to what lies up to the next cue and since the one before."""
+    for at, share in zip((place, place + 1, place - 1), shares, strict=True):
+        if share and (at == place or (0 <= at < len(units) and units[at].cue is None)):
+            for operation, weight in weights.items():
+                units[at].add(operation, weight * scale * share)
 
 
-def _hear_machine(units: list[Unit], listened: bool, known: Trade) -> None:
-    """What the machine's noise (or, where noise was listened for, its silence) says of each gap."""
-    if not listened:
-        return
+def _hear_machine(units: list[Unit], known: Trade) -> None:
+    """What the machine's noise and, where noise was listened for, its silence say of each gap."""
+    # Quiet speaks against what needs the lathe; it does not tell the quiet operations apart.
+    running = {operation.order: 0.8 * operation.machine for operation in known.operations}
+    quiet = {operation.order: -0.3 * operation.machine for operation in known.operations if operation.machine > 0}
     for place, unit in enumerate(units):
         if unit.cue is not None:
             continue
         share = min((unit.end - unit.start) / FULL_NOISE, 1.0)
-        for operation in known.operations:
-            # Quiet speaks against what needs the lathe; it does not tell the quiet operations apart.
-            unit.add(
-                operation.order,
-                share * (0.8 * operation.machine if unit.machine else -0.3 * max(operation.machine, 0.0)),
-            )
+        for number, weight in (running if unit.machine else quiet).items():
+            unit.add(number, share * weight)
         # A remark over a bout that began after the last remark most likely tells what that bout is.
         follows = units[place + 1] if place + 1 < len(units) else None
         began_here = place > 0 and units[place - 1].cue is None

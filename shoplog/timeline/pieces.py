@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator, Sequence
 
 from shoplog.log import Take
 from shoplog.timeline.evidence import Unit
@@ -11,17 +11,19 @@ from shoplog.timeline.evidence import Unit
 #: So many seconds are a recording's first words.
 OPENING = 40.0
 #: What a piece may be called.
-_NOUNS = (
-    r"(?:bowl|bowls|blank|piece|one|vase|box|platter|plate|goblet|cup|hollow form|form|pot|urn|dish|mallet|bottle"
-    r"|spindle|candlestick|lamp|ornament|top|pen|egg|handle|leg|finial|log|twin|pair|billet|offcut|lump|slab|disc"
-    r"|square|round|half|board|ring|ball|stick)"
+_NAMES = tuple(
+    "bowl bowls blank piece one vase box platter plate goblet cup form pot urn dish mallet bottle spindle candlestick "
+    "lamp ornament top pen egg handle leg finial log twin pair billet offcut lump slab disc square round half board "
+    "ring ball stick".split()
 )
-_ORDINALS = {"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6, "one": 1, "two": 2, "three": 3}
+_NOUNS = rf"(?:{'|'.join(_NAMES)}|hollow form)"
+_NTH = ("first", "second", "third", "fourth", "fifth", "sixth")
+_ORDINALS = {word: number for number, word in enumerate(_NTH, 1)} | {"one": 1, "two": 2, "three": 3}
 _ORDINALS |= {"four": 4, "five": 5, "six": 6, "1": 1, "2": 2, "3": 3, "4": 4, "5": 5, "6": 6}
 #: After these words a number counts something else, or pieces of other days.
 _NOT_A_PIECE = r"(?! (?:inch|mil|mm|coat|hundred|thousand|\d|of these|i (?:ever|made|did|turned|sold|ruined)|ever)\b)"
 _NUMBERED = re.compile(
-    rf"\b(?:(?P<nth>first|second|third|fourth|fifth|sixth) (?:\w+ )?{_NOUNS}"
+    rf"\b(?:(?P<nth>{'|'.join(_NTH)}) (?:\w+ )?{_NOUNS}"
     rf"|(?:{_NOUNS}|number) (?:number )?(?P<nr>one|two|three|four|five|six|[1-6]))\b{_NOT_A_PIECE}",
     re.IGNORECASE,
 )
@@ -31,10 +33,9 @@ _NEXT = re.compile(
     rf"|(?:the|this) other {_NOUNS} (?:now|is|goes|gets)|same (?:again|thing) (?:on|for|with) the other {_NOUNS})\b",
     re.IGNORECASE,
 )
-#: Without one of these words no piece is named: spares the longer patterns on most remarks.
-_HINT = re.compile(
-    r"first|second|third|fourth|fifth|sixth|next|other|number|\b(?:one|two|three|four|five|six|[1-6])\b", re.IGNORECASE
-)
+#: In front of these words a name of a piece, or "number", may stand.
+_COUNT = re.compile(r" (?:one|two|three|four|five|six|[1-6])\b")
+_COUNTED = (*_NAMES, "number")
 _BACK = re.compile(rf"\bback to the (?:other|first|previous) {_NOUNS}\b", re.IGNORECASE)
 #: Words before which an ordinal counts something else or another time.
 _NOT_HERE = re.compile(
@@ -65,8 +66,6 @@ def pieces_of(takes: Sequence[Take], units: Sequence[Sequence[Unit]]) -> tuple[l
 
 
 def _named(text: str, current: int, count: int) -> int | None:
-    if not _HINT.search(text):
-        return None
     for match in _matches(text):
         if _NOT_HERE.search(text[: match.start()]):
             continue
@@ -80,9 +79,17 @@ def _named(text: str, current: int, count: int) -> int | None:
     return None
 
 
-def _matches(text: str) -> Iterable[re.Match[str]]:
-    for pattern in (_BACK, _NUMBERED, _NEXT):
-        yield from pattern.finditer(text)
+def _matches(text: str) -> Iterator[re.Match[str]]:
+    """Where a piece may be named. Few remarks have the words for it; only they are put to the patterns."""
+    low = text.lower()
+    if "back to the " in low:
+        yield from _BACK.finditer(text)
+    if any(word in low for word in _NTH) or any(
+        low.endswith(_COUNTED, 0, match.start()) for match in _COUNT.finditer(low)
+    ):
+        yield from _NUMBERED.finditer(text)
+    if " next " in low or " other " in low:
+        yield from _NEXT.finditer(text)
 
 
 def _from_the_opening(row: Sequence[Unit], numbers: list[int]) -> list[int]:

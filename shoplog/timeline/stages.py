@@ -65,29 +65,31 @@ def best_path(steps: Sequence[Step], trade: Trade) -> list[int]:
 
     size = len(trade.operations)
     scores = np.zeros((len(steps), size))
-    for place, step in enumerate(steps):
+    for row, step in zip(scores, steps, strict=True):
         for number, score in step.scores.items():
-            scores[place, number] = score
-    costs = _costs(trade)
+            row[number] = score
+    # By the operation gone to, then the one come from: what is compared lies side by side.
+    costs = np.ascontiguousarray(_costs(trade).T)
     fresh = costs * FRESH
-    every = np.arange(size)
     # Where a piece starts over, wherever the last one was, the first operations are the likely ones.
-    start = -BACK_STEP * every
-    total = start
-    sources = np.zeros((len(steps), size), dtype=np.int8)
-    for place, step in enumerate(steps):
+    start = -BACK_STEP * np.arange(size)
+    total = start.copy()
+    reached = np.empty((size, size))
+    flat, lines = reached.ravel(), size * np.arange(size)
+    sources = np.empty((len(steps), size), dtype=np.intp)
+    for step, own, source in zip(steps, scores, sources, strict=True):
         if step.piece_begins:
-            sources[place] = total.argmax()
-            total = total.max() + start + scores[place]
-            continue
-        reached = total[:, None] - (fresh if step.fresh else costs)
-        best = reached.argmax(axis=0)
-        sources[place] = best
-        total = reached[best, every] + scores[place]
+            source[:] = total.argmax()
+            total = total.max() + start
+        else:
+            np.subtract(total, fresh if step.fresh else costs, out=reached)
+            reached.argmax(axis=1, out=source)
+            total = flat.take(source + lines)
+        total += own
     state = int(total.argmax())
     path = [state]
-    for place in range(len(steps) - 1, 0, -1):
-        state = int(sources[place, state])
+    for back in sources[:0:-1].tolist():
+        state = back[state]
         path.append(state)
     path.reverse()
     return path
@@ -146,7 +148,7 @@ def _in_context(steps: Sequence[Step], path: Sequence[int], trade: Trade) -> lis
             if gain > 0:
                 scores = {**scores, source: gain * (1 - share), target: scores.get(target, 0.0) + gain * share}
                 touched = True
-        changed.append(step._replace(scores=scores))
+        changed.append(step if scores is step.scores else step._replace(scores=scores))
         turning = trade.operations[state].machine > 0.5
         worked = worked or turning
         if worked and state in ending:
@@ -194,23 +196,29 @@ def find_stages(
     reread = _in_context(steps, path, trade)
     if reread is not None:
         path = best_path(reread, trade)
-    known = dict(zip(where, path, strict=True))
+    found: list[list[int | None]] = [[None] * len(row) for row in units]
+    for (t, u), state in zip(where, path, strict=True):
+        found[t][u] = state
     stages: list[Stage] = []
-    found: list[list[int | None]] = []
     last: int | None = None
-    for t, (take, row, numbers) in enumerate(zip(takes, units, pieces, strict=True)):
-        states: list[int | None] = [known.get((t, u)) for u in range(len(row))]
-        for u in range(1, len(row)):
-            if states[u] is None and numbers[u] == numbers[u - 1]:
-                states[u] = states[u - 1]
-        for u in range(len(row) - 2, -1, -1):
-            if states[u] is None:
-                states[u] = states[u + 1]
-        states = [last if state is None else state for state in states]
+    for take, row, numbers, states in zip(takes, units, pieces, found, strict=True):
+        _fill(states, numbers, last)
         last = states[-1] if states else last
-        found.append(states)
         stages.extend(_join(take, row, states, numbers, trade))
     return tuple(stages), found
+
+
+def _fill(states: list[int | None], numbers: Sequence[int], last: int | None) -> None:
+    """Give the units without a state the one before them on the same piece, else what comes after, else ``last``."""
+    for u in range(1, len(states)):
+        if states[u] is None and numbers[u] == numbers[u - 1]:
+            states[u] = states[u - 1]
+    following = last
+    for u in range(len(states) - 1, -1, -1):
+        if states[u] is None:
+            states[u] = following
+        else:
+            following = states[u]
 
 
 def _join(
