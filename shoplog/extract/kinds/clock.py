@@ -81,6 +81,8 @@ def _resolve(reading: Reading, groups: list[list[Found]]) -> Iterator[Candidate]
                 running, jumped = None, True
             if f.date is not None:
                 attrs["date"] = f.date
+            if f.written:
+                status = "reported"
             if f.month:
                 future = _promised(reading, f)
                 if future and reading.statuses.at(start, start + 1) != "denied":
@@ -93,6 +95,13 @@ def _resolve(reading: Reading, groups: list[list[Found]]) -> Iterator[Candidate]
                         told = _nearest(*first[1:], today) if began else _settle(*first[1:], today, False)
                         anchor = told or base
                 day = f.day
+                if f.ago is not None:
+                    with contextlib.suppress(ValueError):
+                        told_of = dt.date(anchor.year - f.ago, f.month, day or 1).isoformat()
+                        attrs["date"] = told_of if day else told_of[:7]
+                    continue
+                if f.elapsed and not future:
+                    anchor = min(anchor, base - dt.timedelta(days=f.elapsed - 31))
                 if day and not future and began and (f.now or jumped):
                     # The story may go on for months after its recording began.
                     date: dt.date | None = _nearest(f.month, day, anchor)
@@ -109,7 +118,7 @@ def _resolve(reading: Reading, groups: list[list[Found]]) -> Iterator[Candidate]
                     hour = _half(-hour, minute, running, f.now)
                 attrs["time"] = f"{hour:02d}:{minute:02d}"
                 running = hour + minute / 60
-        if any(f.time for f in group) and _not_ours(reading, group):
+        if not attrs or (any(f.time for f in group) and _not_ours(reading, group)):
             continue
         yield Candidate(
             "clock",

@@ -6,17 +6,58 @@ import datetime as dt
 from collections.abc import Iterator
 
 from shoplog.extract.kinds.times import Found
+from shoplog.extract.kinds.years import below_hundred, opens_year, short_year, year, year_of_month, years_ago
 from shoplog.extract.number_words import MONTHS, ORDINALS, SMALL, TENS
 from shoplog.extract.reading import Reading
 from shoplog.extract.stream import COMMA, PAUSE
 from shoplog.extract.wordset import wordset
 
 _DAYS_IN = {"day": 1, "week": 7, "month": 30, "year": 365}
-_EVENTS = wordset(
-    "shed rack loft garage barn kiln attic felled cut fell down milled sawn sawed repaired mended drying dried "
-    "stored sitting sat roughed sealed stacked split harvested blew storm turned bagged oiled measured bag box "
-    "put penciled pencilled marked weighed waiting dug died taken"
+#: What is only done to wood: it needs no object.
+_WORKED = wordset(
+    "felled milled sawn sawed repaired mended roughed harvested chainsawed penciled pencilled bagged uprooted "
+    "salvaged quartered chopped glued"
 )
+#: What happens to wood and to other things: it counts where the wood or the piece is named with it.
+_EVENTS = wordset(
+    "shed rack loft kiln attic garage barn cut fell fallen down dried stored sitting sat blew blown storm gale "
+    "hurricane lightning turned measured bag box marked weighed waiting dug died hollowed indoors inside lying lay "
+    "stood standing hung buried stacked sealed split oiled drying seasoning came come shelf"
+)
+#: What someone does to the wood, which is named right after it or right before who did it.
+_TAKEN = wordset(
+    "took taken got had dropped brought hauled dragged collected picked saved found bought given gave put pulled "
+    "rescued started finished made"
+)
+_PIECES = wordset(
+    "tree trees log logs limb branch trunk stump root burl burr beam board boards plank planks slab slabs billet "
+    "block blank blanks bowl lump piece pieces chunk bit wood timber post"
+)
+_OBJECTS = _PIECES | wordset("it it'd this that these those they them they've he she one top stick")
+_ELSEWHERE = wordset(
+    "song married born birthday wedding anniversary vacation holiday loaned lent borrowed usually normally always "
+    "never every channel video videos subscribers career school college army navy retired house apartment lathe "
+    "machine truck car light heating bandsaw chuck gouge guild club baby lake festival show music creek river"
+)
+#: What carries a date in writing.
+_INSCRIBED = wordset(
+    "plate label tag note sticker pencil pencilled penciled stamp stamped casting cast ticket receipt tape chalk "
+    "chalked marker sharpie wrote written writing date dated says said reads read scribbled inscribed engraved "
+    "scratched carved"
+)
+_SAYS = wordset("says said say reads read dated stamped marked reading saying pencilled penciled wrote is it's")
+_SEASONS = wordset("spring summer autumn fall winter storm gale hurricane flood")
+_AHEAD = wordset("i'll we'll gonna going will shall you'll planned")
+_CHECKS = wordset("weigh check measure look see meter test measurement check-up revisit weighing")
+#: Days of people and places, not of the work.
+_OTHERS_DAYS = wordset(
+    "birthday birthday's anniversary wedding wedding's party party's turns married born market market's fair fair's "
+    "show show's sale exhibition deadline christening"
+)
+_BEFORE_YEAR = wordset("in since from of back around about late early until before circa during mid to after")
+#: What may stand before a date that opens its remark.
+_LEADS = _BEFORE_YEAR | wordset("way year years ago a the last this so and well in")
+_BEFORE_MONTH = wordset("in since last mid early late back until around about this from during past")
 
 
 def jumps(reading: Reading) -> Iterator[Found]:
@@ -52,6 +93,8 @@ def jumps(reading: Reading) -> Iterator[Found]:
                 continue
             if any(w in wordset("until till for in into by i'll going gonna") for w in reading.before(i, 5)):
                 continue
+            if unit == "week" and any(w in _AHEAD for w in reading.after(i + 2, 6)):
+                continue  # "next week I'll bring it back": a promise, no jump
             yield Found(i, i + 2, later=7 if unit == "week" else 1, now=True)
         elif (
             word == "day"
@@ -60,68 +103,142 @@ def jumps(reading: Reading) -> Iterator[Found]:
             and reading.next(i + 2) not in ("tomorrow", "i", "that", "my")
         ):
             yield Found(i - 1, i + 2, later=1, now=True)
-        elif word == "later" and reading.before(i, 2) == ["fortnight"]:
-            continue
+        elif (
+            word in _DAYS_IN
+            and reading.next(i + 1, COMMA) == "later"
+            and not reading.numbers(max(0, i - 2), i + 1)
+            and (reading.border[i] >= PAUSE or reading.previous(i) in ("and", "so", "okay", "right", "well"))
+        ):
+            yield Found(i, i + 2, later=_DAYS_IN[word], now=True)
 
 
 def dates(reading: Reading) -> Iterator[Found]:
     text = reading.text
+    latest = (reading.recorded or dt.date.today()).year
+    end = 0
     for i, word in enumerate(text):
+        if i < end:
+            continue
+        found = None
         month = MONTHS.get(word)
         if month and not (word in ("may", "march") and not _month_like(reading, i)):
-            found = _month(reading, i, month)
-            if found:
-                yield found
-        elif (
-            word.isdecimal()
-            and len(word) == 4
-            and 1900 <= int(word) <= 2099
-            and reading.next(i + 1) not in _RATES
-            and _year_counts(reading, i)
+            found = _month(reading, i, month, latest)
+        elif opens_year(reading, i) and (told := year(reading, i) or short_year(reading, i, latest)):
+            counted = reading.numbers(i, told[1])
+            if not any(q.unit for q in counted) and _year_counts(reading, i, told[1]):
+                found = Found(i, told[1], date=str(told[0]), written=_written(reading, i))
+        if found is None and word[0].isalnum():
+            found = _numeric(reading, i, latest)
+        if found:
+            end = found.end
+            yield found
+
+
+def _window(reading: Reading, start: int, end: int, whole: bool) -> tuple[int, int]:
+    """The clause of a date, or the ``whole`` sentence; the next clause as well where the date opens its own."""
+    low, high = (reading.clauses.sentence if whole else reading.clauses.clause)(start)
+    if all(w in _LEADS or w in SMALL for w in reading.text[low:start]):
+        for _ in range(2):
+            high = max(high, reading.clauses.clause(min(max(high, end), reading.n - 1))[1])
+    return max(low, start - 16), min(high, end + 12)
+
+
+def _of_the_work(reading: Reading, start: int, end: int, whole: bool = False) -> bool:
+    """Whether a date is one of the wood or the piece: felled, cut, repaired, on the rack since then."""
+    low, high = _window(reading, start, end, whole)
+    words = [w[:-2] if w.endswith("'s") else w for w in reading.text[low:high]]
+    said = set(words)
+    if said & _ELSEWHERE or (said & _AHEAD and said & _CHECKS):
+        return False
+    if said & _WORKED:
+        return True
+    wood = [k - low for k in reading.topics.get("wood", ()) if low <= k < high]
+    wood += [m.start - low for m in reading.mentioned(low, high) if m.term.kind == "species"]
+    for k, word in enumerate(words):
+        if word in _TAKEN and (
+            any(w in _OBJECTS for w in words[k + 1 : k + 4])
+            or any(w in _PIECES for w in reading.words(low + k - 3, low + k))
+            or any(k < m <= k + 5 for m in wood)
         ):
-            yield Found(i, i + 1, date=word)
-    for quantity in reading.quantities:
-        a = quantity.amount
-        if (
-            quantity.unit is None
-            and quantity.upper is None
-            and a.parts
-            and a.end - a.start >= 2
-            and a.parts[0] in (19, 20)
-            and text[a.start].isalpha()
-            and _year_counts(reading, a.start, a.end)
-        ) or (
-            quantity.unit is None
-            and 2000 <= a.value <= 2040
-            and text[a.start] == "two"
-            and a.end - a.start >= 3
-            and _year_counts(reading, a.start, a.end)
-        ):
-            yield Found(a.start, a.end, date=str(int(a.value)))
+            return True
+        subject = words[k - 2 : k - 1] if words[k - 1 : k] in (["has"], ["have"], ["had"]) else words[k - 1 : k]
+        if word == "been" and k and (subject in (["it"], ["this"], ["they"], ["they've"]) or set(subject) & _PIECES):
+            return True
+    named = bool(said & _OBJECTS) or bool(wood)
+    return named and bool(said & _EVENTS) and not said & {"will", "would", "doesn't", "don't", "won't"}
 
 
-_RATES = wordset("rpm revs grit grits percent inch mm people subscribers views dollars of bowls")
-
-
-def _year_counts(reading: Reading, i: int, end: int | None = None) -> bool:
-    """A year is a fact where the wood or the piece has it: felled, cut, repaired, in the rack since."""
-    before = reading.before(i, 12)
-    if before[-1:] not in (["in"], ["since"], ["from"], ["of"], ["back"], ["around"], ["about"]):
+def _written(reading: Reading, start: int) -> bool:
+    """Whether a date is read off something: "it says June 1998", "the plate said nineteen seventy one"."""
+    lead = reading.before(start, 3)
+    if not any(w in _SAYS for w in lead):
         return False
-    low, high = reading.clauses.clause(i)
-    clause = reading.text[max(low, i - 14) : min(high, i + 10)]
-    if any(
-        w in wordset("i i've we we've my he she they i'm he's channel truck lathe light machine movie song career")
-        for w in clause
-    ) and not any(w in wordset("felled milled roughed penciled sealed turned cut repaired") for w in clause):
-        return False
-    if any(w in wordset("movie song truck married born channel lathe machine machined video") for w in clause):
-        return False
-    return any(w in _EVENTS for w in clause) and (
-        reading.near("wood", i, 14, 8)
-        or any(w in ("it", "it's", "this", "that", "crack") for w in clause)
-        or reading.near("wait", i, 10, 4)
+    around = reading.words(start - 14, start)
+    return any(w in _INSCRIBED - {"says", "said", "reads", "read"} for w in around) or (
+        lead[-2:] in (["it", "says"], ["it", "said"], ["it", "reads"], ["that", "says"])
     )
+
+
+def _year_counts(reading: Reading, i: int, end: int) -> bool:
+    """A year is a fact where the wood or the piece has it: felled, cut, repaired, in the rack since."""
+    lead = reading.previous(i)
+    if lead in _BEFORE_YEAR or lead in _SEASONS or (lead == "just" and reading.before(i, 2)[:1] == ["since"]):
+        return _of_the_work(reading, i, end)
+    return _written(reading, i)
+
+
+def _numeric(reading: Reading, i: int, latest: int) -> Found | None:
+    """A date in numbers only: "19/10/25", "10-19-2025", "2025-10-19", and "10 19 25" where a date is talked of."""
+    word = reading.text[i]
+    parts: list[int] = []
+    end = i + 1
+    marks = {c for c in word if not c.isdecimal()}
+    if len(marks) == 1 and marks <= set("/-.") and word.count(mark := next(iter(marks))) == 2:
+        parts = [int(p) for p in word.split(mark)]
+        if mark != "/" and not _dated(reading, i) and len(word) < 10:
+            return None
+    elif (word[0].isdecimal() or word in SMALL or word in TENS) and _dated(reading, i):
+        end = i
+        for _ in range(2):
+            if (told := below_hundred(reading, end, opens=end == i)) is None:
+                return None
+            parts.append(told[0])
+            end = told[1]
+        if (full := year(reading, end)) is not None:
+            parts.append(full[0])
+            end = full[1]
+        elif (rest := below_hundred(reading, end)) is not None:
+            parts.append(rest[0])
+            end = rest[1]
+    if len(parts) != 3 or any(q.unit for q in reading.numbers(i, end)):
+        return None
+    first, second, last = parts
+    if first > 31:
+        told_year, month, day = first, second, last
+    else:
+        day_first = first > 12 or (second <= 12 and reading.metric)
+        told_year = last if last > 99 else last + (2000 if last + 2000 <= latest else 1900)
+        month, day = (second, first) if day_first else (first, second)
+    if not 1900 <= told_year <= latest + 1:
+        return None
+    try:
+        date = dt.date(told_year, month, day)
+    except ValueError:
+        return None
+    its = reading.before(i, 2)
+    now = any(w in ("today's", "today") for w in reading.before(i, 6)) or (
+        its[-1:] in (["it's"], ["is"]) and not _inscription(reading, i)
+    )
+    return Found(i, end, date=date.isoformat(), now=now, written=_inscription(reading, i))
+
+
+def _dated(reading: Reading, i: int) -> bool:
+    """Whether a date is talked of right before token ``i``."""
+    return any(w in ("date", "dated", "dates", "today's") for w in reading.words(i - 12, i))
+
+
+def _inscription(reading: Reading, i: int) -> bool:
+    return any(w in _INSCRIBED - {"date", "read"} for w in reading.words(i - 14, i))
 
 
 def _month_like(reading: Reading, i: int) -> bool:
@@ -159,16 +276,57 @@ def _day_of(word: str, reading: Reading, i: int) -> tuple[int, int] | None:
     return None
 
 
-def _month(reading: Reading, i: int, month: int) -> Found | None:
+def _month(reading: Reading, i: int, month: int, latest: int) -> Found | None:
+    start, end, day = _month_and_day(reading, i)
+    told = year_of_month(reading, end, latest)
+    ago = None
+    if told is not None:
+        end = told[1]
+    elif (counted := years_ago(reading, start, end)) is not None:
+        ago, start, end = counted
+    lead = reading.before(start, 5)
+    told_now = [w for w in lead if w not in ("about", "now", "on", "like", "around")][-1:]
+    its = told_now in (["it's"], ["is"], ["today's"])
+    now = day is not None and (its or reading.border[start] >= PAUSE)
+    written = _written(reading, start)
+    if day is None:
+        if not written and told is None and ago is None and lead[-1:] and lead[-1] not in _BEFORE_MONTH:
+            return None
+        if not written and (
+            (not lead and told is None and ago is None)
+            or lead[-2:] == ["of", "last"]
+            or not _of_the_work(reading, start, end, whole=told is not None)
+        ):
+            return None
+        if told:
+            return Found(start, end, date=f"{told[0]}-{month:02d}", written=written)
+        return Found(start, end, month=month, ago=ago, elapsed=_elapsed(reading, start), written=written)
+    around = reading.words(start - 6, end + 4)
+    if any(w in _OTHERS_DAYS for w in around):
+        return None
+    if month == 7 and day == 4 and told is None and not its:
+        return None  # a holiday
+    sentence = reading.words(max(reading.clauses.sentence(start)[0], start - 12), end + 8)
+    if not its and any(w in _AHEAD for w in sentence) and any(w in _CHECKS for w in sentence):
+        return None  # when something will be looked at
+    approx = any(w in ("about", "around") for w in lead[-2:])
+    if told:
+        try:
+            date = dt.date(told[0], month, day).isoformat()
+        except ValueError:
+            return None
+        return Found(start, end, date=date, approx=approx, now=now and not written, written=written)
+    return Found(start, end, month=month, day=day, approx=approx, now=now and not written, ago=ago, written=written)
+
+
+def _month_and_day(reading: Reading, i: int) -> tuple[int, int, int | None]:
+    """(start, end, day) around the name of a month at token ``i``."""
     text = reading.text
-    before = reading.before(i, 4)
     start, end, day = i, i + 1, None
-    if (after := _day_of(reading.next(i + 1, COMMA), reading, i + 1)) is not None:
+    if year(reading, i + 1) is None and (after := _day_of(reading.next(i + 1, COMMA), reading, i + 1)) is not None:
         day, end = after
     else:
-        k = i
-        if before[-1:] == ["of"]:
-            k -= 1
+        k = i - 1 if reading.before(i, 1) == ["of"] else i
         if k and text[k - 1] in ("st", "nd", "rd", "th") and k > 1 and text[k - 2].isdecimal():
             day, start = int(text[k - 2]), k - 2
         elif k and text[k - 1] in ORDINALS:
@@ -179,55 +337,16 @@ def _month(reading: Reading, i: int, month: int) -> Found | None:
             day, start = int(text[k - 1]), k - 1
     if start and text[start - 1] == "the":
         start -= 1
-    year = None
-    follow = reading.next(end, PAUSE)
-    if follow.isdecimal() and len(follow) == 4 and 1900 <= int(follow) <= 2099:
-        year, end = int(follow), end + 1
-    lead = reading.before(start, 5)
-    now = (any(w in ("it's", "is", "today's") for w in lead[-3:]) and day is not None) or (
-        day is not None and reading.border[start] >= PAUSE
-    )
-    if day is None:
-        if lead[-1:] not in (
-            ["in"],
-            ["since"],
-            ["last"],
-            ["mid"],
-            ["early"],
-            ["late"],
-            ["of"],
-            ["back"],
-            ["until"],
-            ["around"],
-            ["about"],
-        ):
-            return None
-        low, high = reading.clauses.clause(i)
-        clause = text[max(low, i - 14) : min(high, i + 8)]
-        if (
-            lead[-1:] == ["of"]
-            or any(
-                w
-                in wordset(
-                    "loaned lent birthday usually lake vacation holiday here wedding's wedding heating we usual "
-                    "normally"
-                )
-                for w in clause
-            )
-            or lead[-2:] == ["of", "last"]
-        ):
-            return None
-        if not any(w in _EVENTS for w in (*clause, *text[max(0, i - 14) : i])):
-            return None
-        if year:
-            return Found(start, end, date=f"{year}-{month:02d}", month=None)
-        return Found(start, end, month=month)
-    if any(w in ("birthday", "anniversary", "wedding") for w in reading.words(start - 6, end + 4)):
-        return None
-    approx = any(w in ("about", "around") for w in lead[-2:])
-    if year:
-        try:
-            return Found(start, end, date=dt.date(year, month, day).isoformat(), approx=approx, now=now)
-        except ValueError:
-            return None
-    return Found(start, end, month=month, day=day, approx=approx, now=now)
+    return start, end, day
+
+
+def _elapsed(reading: Reading, i: int) -> int:
+    """The days that the sentence says have passed since: "last August, and it's been nine months"."""
+    low, high = reading.clauses.sentence(i)
+    passed = 0
+    for quantity in reading.numbers(max(low, i - 15), min(high, i + 20)):
+        days = _DAYS_IN.get(quantity.unit or "")
+        value = quantity.read("value")[0]
+        if days and value and any(w in wordset("been sat for had waited") for w in reading.before(quantity.start, 4)):
+            passed = max(passed, round(value * days))
+    return passed

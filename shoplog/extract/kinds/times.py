@@ -28,6 +28,12 @@ _NOT_WORK = wordset(
 
 @dataclass(frozen=True, slots=True)
 class Found:
+    """A time, a date or a jump as said, tokens ``start`` to ``end``.
+
+    ``now`` marks one told as the present moment, ``written`` one read off the wood or a label. A ``month`` waits for
+    its year: ``ago`` calendar years back where that was said, at least ``elapsed`` days back where that was.
+    """
+
     start: int
     end: int
     time: tuple[int, int] | None = None
@@ -38,6 +44,9 @@ class Found:
     now: bool = False
     month: int | None = None
     day: int | None = None
+    ago: int | None = None
+    elapsed: int = 0
+    written: bool = False
 
 
 def times(reading: Reading) -> Iterator[Found]:
