@@ -122,7 +122,7 @@ def test_labels_of_speeds() -> None:
     ],
 )
 def test_little_or_much_still_draws(draw: Callable[[], str]) -> None:
-    """Nothing, one thing or a hundred give a whole drawing, without a warning of the drawer's."""
+    """Nothing, one thing or a hundred give a whole drawing."""
     assert "svg" in ET.fromstring(draw()).tag
 
 
@@ -148,3 +148,21 @@ def test_pictures_of_a_record() -> None:
     assert any(caption.startswith("Speeds") for caption in drawn)
     assert "fitted curve" in drawn["Moisture and weight over time"]
     assert [] == pictures(record(Project(1, "test", (Take(takes[0].recording),))))
+
+
+@pytest.mark.parametrize(
+    "draw",
+    [
+        lambda: plots.moisture([Level(n, 10 + n % 7) for n in range(3000)]),
+        lambda: plots.moisture([], weights=[[Level(n, 900 + n % 7) for n in range(3000)]]),
+        lambda: plots.speeds([Run(400 + n % 7, 10, "sand") for n in range(3000)]),
+    ],
+)
+def test_very_many_marks_are_thinned_and_counted(draw: Callable[[], str]) -> None:
+    """Of thousands the extremes are drawn, and the words say how many there are and what is drawn of them."""
+    root = ET.fromstring(draw())
+    marks = max((e.get("d", "") for e in root.iter(f"{SVG}path")), key=lambda d: d.count("z") + d.count("a"))
+    assert 60 <= marks.count("M") <= 240
+    words = "".join(t for e in root.iter() for t in e.itertext())
+    assert "3000" in words
+    assert "the lowest and the highest" in words
