@@ -2,47 +2,68 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cache
 from importlib import resources
 from typing import TYPE_CHECKING
 
+from markupsafe import Markup, escape
+
 from shoplog.reckon.derived import Derived, amount, figure
 from shoplog.record import text
 from shoplog.record.pictures import pictures
-from shoplog.record.summary import Record
+from shoplog.record.summary import Line, Record
 from shoplog.times import span, stamp
 
 if TYPE_CHECKING:
-    from jinja2 import Environment
+    from jinja2 import Template
 
 
 @cache
-def _environment() -> Environment:
+def _template() -> Template:
     from jinja2 import Environment, StrictUndefined
 
     # Names and words come from recordings: everything is escaped.
     env = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     env.filters.update(stamp=stamp, span=span, amount=amount, figure=figure)
     env.tests["derived"] = lambda item: isinstance(item, Derived)
-    return env
+    return env.from_string(_file("record.html"))
 
 
 def _file(name: str) -> str:
     return (resources.files("shoplog.record") / "templates" / name).read_text(encoding="utf-8")
 
 
+def _said(line: Line) -> Markup:
+    """A stated thing with its time and the words as heard. A large record has many thousands: not a macro."""
+    doubt = ' <strong class="doubt">doubtful</strong>' if line.doubtful else ""
+    put_right = " <em>put right</em>" if line.corrected else ""
+    return Markup(  # noqa: S704 - what was said is escaped
+        f'<span class="at">{stamp(line.start)}</span> {escape(line.text)}{doubt}{put_right} <q>{escape(line.quote)}</q>'
+    )
+
+
+def _where(line: Line) -> Markup:
+    return Markup(f'<span class="at">{escape(line.recording)} {stamp(line.start)}</span>')  # noqa: S704 - escaped
+
+
+def _items(lines: Iterable[Line]) -> Markup:
+    """The lines of a step as items of a list, marked with what they claim."""
+    return Markup("").join(
+        Markup(f'<li class="{escape(line.status)}">{_said(line)}</li>')  # noqa: S704 - escaped
+        for line in lines
+    )
+
+
 def render(made: Record) -> str:
     """The whole page as HTML text."""
-    from markupsafe import Markup
-
-    return (
-        _environment()
-        .from_string(_file("record.html"))
-        .render(
-            made=made,
-            style=Markup(_file("record.css")),  # noqa: S704 - our own file
-            day_title=text.day_title,
-            # Made by us from numbers and escaped words; see pictures.
-            pictures=[(title, Markup(svg)) for title, svg in pictures(made)],  # noqa: S704
-        )
+    return _template().render(
+        made=made,
+        style=Markup(_file("record.css")),  # noqa: S704 - our own file
+        day_title=text.day_title,
+        said=_said,
+        where=_where,
+        items=_items,
+        # Made by us from numbers and escaped words; see pictures.
+        pictures=[(title, Markup(svg)) for title, svg in pictures(made)],  # noqa: S704
     )
