@@ -20,14 +20,16 @@ _WORKED = wordset(
 )
 #: What happens to wood and to other things: it counts where the wood or the piece is named with it.
 _EVENTS = wordset(
-    "shed rack loft kiln attic garage barn cut fell fallen down dried stored sitting sat blew blown storm gale "
-    "hurricane lightning turned measured bag box marked weighed waiting dug died hollowed indoors inside lying lay "
-    "stood standing hung buried stacked sealed split oiled drying seasoning came come shelf"
+    "cut fell fallen down dried stored sitting sat blew blown storm gale "
+    "hurricane lightning turned measured marked flood weighed waiting dug died hollowed indoors inside lying lay "
+    "stood standing hung buried stacked sealed split oiled drying seasoning came come"
 )
+#: Where wood waits or comes from, after "in" or the like.
+_PLACES = wordset("shed rack loft kiln attic garage barn bag box shelf freezer basement cellar hedge ditch fence")
 #: What someone does to the wood, which is named right after it or right before who did it.
 _TAKEN = wordset(
     "took taken got had dropped brought hauled dragged collected picked saved found bought given gave put pulled "
-    "rescued started finished made"
+    "rescued started finished made pull haul drag ripped tore torn lifted"
 )
 _PIECES = wordset(
     "tree trees log logs limb branch trunk stump root burl burr beam board boards plank planks slab slabs billet "
@@ -36,8 +38,8 @@ _PIECES = wordset(
 _OBJECTS = _PIECES | wordset("it it'd this that these those they them they've he she one top stick")
 _ELSEWHERE = wordset(
     "song married born birthday wedding anniversary vacation holiday loaned lent borrowed usually normally always "
-    "never every channel video videos subscribers career school college army navy retired house apartment lathe "
-    "machine truck car light heating bandsaw chuck gouge guild club baby lake festival show music creek river"
+    "never every channel video videos subscribers career college army navy retired house apartment lathe "
+    "machine truck car light heating bandsaw chuck gouge guild club baby lake festival show music number phone"
 )
 #: What carries a date in writing.
 _INSCRIBED = wordset(
@@ -46,6 +48,7 @@ _INSCRIBED = wordset(
     "scratched carved"
 )
 _SAYS = wordset("says said say reads read dated stamped marked reading saying pencilled penciled wrote is it's")
+_INTO = wordset("in on under from into through out off up")
 _SEASONS = wordset("spring summer autumn fall winter storm gale hurricane flood")
 _AHEAD = wordset("i'll we'll gonna going will shall you'll planned")
 _CHECKS = wordset("weigh check measure look see meter test measurement check-up revisit weighing")
@@ -134,18 +137,25 @@ def dates(reading: Reading) -> Iterator[Found]:
             yield found
 
 
-def _window(reading: Reading, start: int, end: int, whole: bool) -> tuple[int, int]:
-    """The clause of a date, or the ``whole`` sentence; the next clause as well where the date opens its own."""
+def _window(reading: Reading, start: int, end: int, whole: bool) -> tuple[int, int, bool]:
+    """(start, end, whether the date opens it) of the clause of a date, or of the ``whole`` sentence.
+
+    The next clause belongs to it where the date opens its own.
+    """
     low, high = (reading.clauses.sentence if whole else reading.clauses.clause)(start)
-    if all(w in _LEADS or w in SMALL for w in reading.text[low:start]):
-        for _ in range(2):
+    opens = all(w in _LEADS or w in SMALL for w in reading.text[low:start])
+    if opens:
+        opens = reading.bare or reading.border[low] >= COMMA or not low
+        for _ in range(2 if opens else 0):
             high = max(high, reading.clauses.clause(min(max(high, end), reading.n - 1))[1])
-    return max(low, start - 16), min(high, end + 12)
+        if (reading.bare or not opens) and low:
+            low = reading.clauses.clause(low - 1)[0]  # a breath may part the date from what it is the date of
+    return max(low, start - 16), min(high, end + 12), opens
 
 
 def _of_the_work(reading: Reading, start: int, end: int, whole: bool = False) -> bool:
     """Whether a date is one of the wood or the piece: felled, cut, repaired, on the rack since then."""
-    low, high = _window(reading, start, end, whole)
+    low, high, opens = _window(reading, start, end, whole)
     words = [w[:-2] if w.endswith("'s") else w for w in reading.text[low:high]]
     said = set(words)
     if said & _ELSEWHERE or (said & _AHEAD and said & _CHECKS):
@@ -154,7 +164,8 @@ def _of_the_work(reading: Reading, start: int, end: int, whole: bool = False) ->
         return True
     wood = [k - low for k in reading.topics.get("wood", ()) if low <= k < high]
     wood += [m.start - low for m in reading.mentioned(low, high) if m.term.kind == "species"]
-    for k, word in enumerate(words):
+    acted = words if opens else words[: start - low]
+    for k, word in enumerate(acted):
         if word in _TAKEN and (
             any(w in _OBJECTS for w in words[k + 1 : k + 4])
             or any(w in _PIECES for w in reading.words(low + k - 3, low + k))
@@ -164,12 +175,15 @@ def _of_the_work(reading: Reading, start: int, end: int, whole: bool = False) ->
         subject = words[k - 2 : k - 1] if words[k - 1 : k] in (["has"], ["have"], ["had"]) else words[k - 1 : k]
         if word == "been" and k and (subject in (["it"], ["this"], ["they"], ["they've"]) or set(subject) & _PIECES):
             return True
+    stays = any(w in _PLACES and any(p in _INTO for p in words[max(0, k - 3) : k]) for k, w in enumerate(words))
     named = bool(said & _OBJECTS) or bool(wood)
-    return named and bool(said & _EVENTS) and not said & {"will", "would", "doesn't", "don't", "won't"}
+    return named and (stays or bool(said & _EVENTS)) and not said & {"will", "would", "doesn't", "don't", "won't"}
 
 
 def _written(reading: Reading, start: int) -> bool:
     """Whether a date is read off something: "it says June 1998", "the plate said nineteen seventy one"."""
+    if any(reading.says(k, "according to the", "it says on the", "by the plate") for k in range(start + 1, start + 6)):
+        return True
     lead = reading.before(start, 3)
     if not any(w in _SAYS for w in lead):
         return False
@@ -183,7 +197,7 @@ def _year_counts(reading: Reading, i: int, end: int) -> bool:
     """A year is a fact where the wood or the piece has it: felled, cut, repaired, in the rack since."""
     lead = reading.previous(i)
     if lead in _BEFORE_YEAR or lead in _SEASONS or (lead == "just" and reading.before(i, 2)[:1] == ["since"]):
-        return _of_the_work(reading, i, end)
+        return _written(reading, i) or _of_the_work(reading, i, end)
     return _written(reading, i)
 
 
@@ -278,7 +292,7 @@ def _day_of(word: str, reading: Reading, i: int) -> tuple[int, int] | None:
 
 def _month(reading: Reading, i: int, month: int, latest: int) -> Found | None:
     start, end, day = _month_and_day(reading, i)
-    told = year_of_month(reading, end, latest)
+    told = year_of_month(reading, end, latest, day is not None)
     ago = None
     if told is not None:
         end = told[1]

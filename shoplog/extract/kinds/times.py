@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -16,6 +16,24 @@ _OPENERS = wordset(
     "it's its it is at about now past around nearly almost gone just coming up on time's by until till already "
     "'bout at's since"
 )
+#: What carries the time of day.
+CLOCKS = wordset("clock clock's watch watch's phone phone's wireless radio stove oven microwave wall time time's")
+#: What is said between the opening of a time and the time itself.
+_FILLERS = wordset("just about like nearly almost now already around roughly only um uh er well exactly")
+#: How a remark on the time opens.
+_REMARKS = (
+    "time's", "time is", "times", "time check", "make it", "time is it", "for time", "the time", "coming up on",
+    "coming up to", "getting on for", "going on", "just gone", "pushing", "it's gone",
+)  # fmt: skip
+_MARKERS = wordset("right okay ok so well alright morning afternoon evening hello hi folks everybody everyone all then")
+_BY_CLOCK = tuple(
+    f"{by} {whose} {clock}"
+    for by in ("by", "on", "according to")
+    for whose in ("the", "my", "that", "this")
+    for clock in ("clock", "watch", "phone", "wireless", "radio", "stove", "wall", "church")
+)
+_DAYPARTS = wordset("morning afternoon evening night")
+_LINKS = wordset("past to after till before")
 _WORK = wordset(
     "start started stop stopped finish finished knock quit lunch glued clamped put began begin break wrap back "
     "apply coat"
@@ -60,6 +78,7 @@ def times(reading: Reading) -> Iterator[Found]:
         if word in _NAMED and (
             reading.previous(i) in wordset("at about it's around by past until after before nearly just till")
             or (word != "midnight" and reading.border[i] >= PAUSE)
+            or _remark(reading, i)
         ):
             yield _timed(reading, i, i + 1, _NAMED[word], exact=True)
         if word == "o'clock" and i:
@@ -72,6 +91,24 @@ def times(reading: Reading) -> Iterator[Found]:
             yield found
 
 
+def loose(reading: Reading, told: Iterable[Found]) -> Iterator[Found]:
+    """Minutes without their hour right after a time: "it's gone two, five past actually"."""
+    for first in told:
+        if first.time is None:
+            continue
+        for i in range(first.end, min(first.end + 5, reading.n - 1)):
+            word, link = reading.text[i], reading.text[i + 1]
+            minutes = 30 if word == "half" else 15 if word == "quarter" else TENS.get(word, SMALL.get(word, 0))
+            if not 5 <= minutes <= 30 or minutes % 5 or link not in _LINKS or _hour(reading.next(i + 2, COMMA)):
+                continue
+            if reading.next(i + 2, COMMA) not in {"", *wordset("actually now is already by so really it's i")}:
+                continue
+            hour = abs(first.time[0])
+            time = (hour - 1 or 12, 60 - minutes) if link in ("to", "till", "before") else (hour, minutes)
+            yield replace(first, start=i, end=i + 2, time=(time[0] if first.time[0] > 0 else -time[0], time[1]))
+            break
+
+
 def _hour(word: str) -> int | None:
     value = SMALL.get(word, int(word) if word.isdecimal() and len(word) <= 2 else 0)
     return value if 1 <= value <= 12 else None
@@ -82,8 +119,18 @@ def _relative(reading: Reading, i: int) -> Found | None:
     text = reading.text
     word = text[i]
     if word == "half" and (hour := _hour(reading.next(i + 1))) and text[i + 1] not in ("inch",):
-        opened = reading.border[i] >= PAUSE or reading.previous(i) in wordset(
-            "it's about at is nearly gone by till until"
+        opened = (
+            reading.border[i] >= (COMMA if hour > 2 else PAUSE)
+            or reading.previous(i) in wordset("it's about around at is nearly almost gone by till until just before")
+            or (
+                reading.says(i + 2, "in the morning", "in the afternoon", "in the evening", "at night")
+                or (
+                    hour > 2
+                    and reading.previous(i) in _MARKERS | {"it"}
+                    and reading.next(i + 2)
+                    in {"", *wordset("it's and i'm i've already now so on we're by here that's")}
+                )
+            )
         )
         if opened and reading.next(i + 2) not in wordset(
             "inch inches mm mil of is a an turn percent to way coats and-a"
@@ -121,7 +168,7 @@ def _relative(reading: Reading, i: int) -> Found | None:
     if after == "o'clock":
         end += 1
         after = reading.next(end)
-    if (
+    if not (after == "of" and reading.next(end + 2) in _DAYPARTS) and (
         after
         in wordset(
             "percent % inch inches mm mil minutes days hours weeks months coats rpm grit years hundred thousand "
@@ -225,6 +272,35 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> Found | No
     }
     if follows == "in" and after[1:2] == ["here"]:
         return None
+    if paired and hour <= 12 and _by_the_clock(reading, start, end):
+        return _timed(reading, start, end, (hour, minute))
+    closed = free or reading.border[end] >= COMMA
+    if minute == 0 and hour <= 12 and amount.bare and closed and _remark(reading, start):
+        return _timed(reading, start, end, (hour, minute))
+    if (
+        paired
+        and hour <= 12
+        and minute % 5 == 0
+        and "." not in token
+        and follows in ("already", "now")
+        and (reading.border[start] >= PAUSE or start == 0 or last in _MARKERS)
+        and reading.next(end + 1)
+        in {"", *wordset("and so i i'm i've we we're that's which how where the but goodness")}
+        and not _counting(reading, start, 5 if follows == "already" else 12)
+    ):
+        return _timed(reading, start, end, (hour, minute))
+    if (
+        paired
+        and hour <= 12
+        and minute % 5 == 0
+        and "." not in token
+        and last in _MARKERS
+        and reading.border[start] == COMMA
+        and end < reading.n
+        and reading.border[end] >= COMMA
+        and not _counting(reading, start, 20)
+    ):
+        return _timed(reading, start, end, (hour, minute))
     following = next(iter(reading.numbers(end, end + 3)), None)
     if (
         following is not None
@@ -233,6 +309,7 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> Found | No
         and following.unit in (None, "grit")
         and amount.count >= 100
         and (following.amount.count or 0) > amount.count
+        and not (its and hour >= 5 and following.amount.time and following.amount.time[0] == hour)
     ):
         return None  # a list of grits
     isolated = reading.border[start] >= PAUSE and (end >= reading.n or reading.border[end] >= COMMA)
@@ -242,8 +319,12 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> Found | No
         and minute in (5, 10, 15, 20, 25, 35, 40, 45, 50, 55, 30)
         and hour <= 12
         and (
-            (minute % 10 == 5 and (minute in (15, 45) or reading.border[min(end, reading.n - 1)] >= PAUSE))
-            or not (reading.near("speed", start, 30, 12) or reading.near("lathe", start, 30, 12))
+            (
+                minute % 10 == 5
+                and (minute in (15, 45) or reading.border[min(end, reading.n - 1)] >= PAUSE)
+                and not reading.near("speed", start, 8, 3)
+            )
+            or not _counting(reading, start, 30)
         )
         and not reading.near("sand", start, 30, 12)
     ):
@@ -257,12 +338,13 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> Found | No
     ):
         return _timed(reading, start, end, (hour, minute))
     if its and paired and (free or reading.border[min(end, reading.n - 1)] >= COMMA):
+        running_on = end < reading.n and reading.border[end] < PAUSE
         if minute % 5 and "." not in token and amount.parts is None:
             return None
         if (
-            reading.near("sand", start, 8, 4)
-            or reading.near("lathe", start, 8, 2)
-            or reading.near("speed", start, 10, 3)
+            reading.near("sand", start, 8, 4 if running_on else 0)
+            or reading.near("lathe", start, 8, 2 if running_on else 0)
+            or reading.near("speed", start, 10, 3 if running_on else 0)
             or hour > 12
         ):
             return None
@@ -280,8 +362,21 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> Found | No
         and not reading.near("sand", start, 8, 6)
         and not reading.near("speed", start, 12, 8)
         and not any(w in _NOT_WORK for w in reading.words(start - 7, end + 5))
+        and (last not in ("about", "around") or minute in (15, 30, 45))
+        and not any(
+            w in wordset("run running turning spinning spin speed drill drilling") for w in reading.before(start, 9)
+        )
     ):
         return _timed(reading, start, end, (hour, minute))
+    if (
+        minute == 0
+        and last == "since"
+        and hour <= 12
+        and amount.bare
+        and free
+        and any(w in wordset("been going running here") for w in reading.before(start, 8))
+    ):
+        return _timed(reading, start, end, (hour, 0))
     if (
         minute == 0
         and last == "at"
@@ -290,6 +385,7 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> Found | No
         and any(
             w in wordset("off knock quit stop stopped started start finish finished glued clamped") for w in before[:-1]
         )
+        and not (before[-2:-1] in (["it"], ["her"], ["him"], ["lathe"]) and "glued" not in before)
         and not any(w in _NOT_WORK for w in reading.words(start - 7, end + 3))
         and free
         and not reading.near("lathe", start, 10, 6)
@@ -297,6 +393,38 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> Found | No
     ):
         return _timed(reading, start, end, (hour, 0))
     return None
+
+
+def _remark(reading: Reading, start: int) -> bool:
+    """Whether what stands before token ``start`` opens a remark on the time: "time's", "coming up on"."""
+    lead = reading.before(start, 6)
+    said = " ".join(lead)
+    if any(said.endswith(r) for r in _REMARKS):
+        return True
+    while lead and lead[-1] in _FILLERS:
+        lead.pop()
+    said = " ".join(lead)
+    return any(said == r or said.endswith(" " + r) for r in _REMARKS)
+
+
+def _by_the_clock(reading: Reading, start: int, end: int) -> bool:
+    """Whether a pair of numbers is said to be the time: "time's nine forty five", "one fifteen by the clock"."""
+    return (
+        _remark(reading, start)
+        or reading.says(end, *_BY_CLOCK)
+        or (
+            reading.previous(start) in ("says", "said", "reads", "shows")
+            and any(w in CLOCKS for w in reading.words(start - 8, start))
+        )
+    )
+
+
+def _counting(reading: Reading, start: int, reach: int) -> bool:
+    """Whether numbers are told of something else around token ``start``: speeds, grits, a run of hundreds."""
+    run = reading.numbers(max(0, start - 10), start)
+    return any(reading.near(topic, start, reach, min(reach, 12)) for topic in ("lathe", "sand", "speed")) or any(
+        (q.amount.count or 0) >= 80 and q.amount.count == q.amount.value and q.unit is None for q in run
+    )
 
 
 def _timed(reading: Reading, start: int, end: int, time: tuple[int, int], exact: bool = False) -> Found:

@@ -61,13 +61,20 @@ def short_year(reading: Reading, i: int, latest: int, said: bool = False) -> tup
     return value + (2000 if value + 2000 <= latest else 1900), end
 
 
-def year_of_month(reading: Reading, i: int, latest: int) -> tuple[int, int] | None:
-    """(year, end) of the year that follows a month or its day: "of twenty twenty four", "'25", "of '24", ", 2019"."""
+def year_of_month(reading: Reading, i: int, latest: int, day: bool = False) -> tuple[int, int] | None:
+    """(year, end) of the year that follows a month or its day: "of twenty twenty four", "'25", "of '24", ", 2019".
+
+    After a ``day`` the century may be left out: "the fifth of March twenty six".
+    """
     joined = reading.next(i) in ("of", "in")
     at = i + 1 if joined else i
     if not reading.next(at):
         return None
-    return year(reading, at) or short_year(reading, at, latest, said=joined and reading.next(i) == "of")
+    if (full := year(reading, at)) is not None:
+        return full
+    short = short_year(reading, at, latest, said=reading.next(i) == "of" or day)
+    likely = short is not None and (not day or joined or latest - 30 <= short[0] <= latest)
+    return short if likely else None
 
 
 def years_ago(reading: Reading, start: int, end: int) -> tuple[int, int, int] | None:
