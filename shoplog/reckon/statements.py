@@ -135,8 +135,10 @@ def _sound(fact: Fact) -> Fact:
 
     What was misheard or mistyped as such stays a statement; nothing is reckoned from it.
     """
+    if fact.kind not in _COUNTED_IN:
+        return fact
     numbers = [n for n in (fact.value, fact.low, fact.high) if n is not None]
-    if fact.kind not in _COUNTED_IN or not numbers:
+    if not numbers:
         return fact
     least = 0.0 if fact.kind in _FROM_ZERO else -math.inf
     right = SI_UNITS.get(fact.unit or "") == _COUNTED_IN[fact.kind]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -20,6 +20,7 @@ ORDER = (
     "grit", "defect", "adhesive", "finish", "duration", "ppe", "credit", "followup",
 )  # fmt: skip
 assert set(ORDER) == set(KINDS)  # a new kind must be given its place
+_PLACE = {kind: place for place, kind in enumerate(ORDER)}
 
 #: What may stand on the set-up card: only what was done.
 _CARD = (
@@ -130,7 +131,7 @@ def record(project: Project) -> Record:
         facts=facts,
         derived=tuple(reckon(project, found)),
         course=found,
-        card=_card(ours),
+        card=_card(ours, lines),
         not_heard_of=unheard,
         plans=tuple((p.verdict, p.words, lines[p.planned]) for p in found.plans),
         contradictions=tuple(c.words for c in found.contradictions),
@@ -248,22 +249,23 @@ def _steps(
 
 
 def _step(operation: str | None, recording_id: int, name: str, run: Sequence[KeptFact], lines: dict[int, Line]) -> Step:
-    ordered = sorted(run, key=lambda f: (ORDER.index(f.fact.kind), f.fact.start))
+    ordered = sorted(run, key=lambda f: (_PLACE[f.fact.kind], f.fact.start))
     start, end = min(f.fact.start for f in run), max(f.fact.end for f in run)
     return Step(operation, recording_id, name, start, end, tuple(lines[f.id] for f in ordered))
 
 
-def _card(facts: Sequence[KeptFact]) -> tuple[tuple[str, str], ...]:
+def _card(facts: Sequence[KeptFact], lines: Mapping[int, Line]) -> tuple[tuple[str, str], ...]:
     """What to do again next time: done and certain things only, each once."""
+    certain: dict[str, list[str]] = {}
+    for kept in facts:
+        if kept.fact.status == "done" and not kept.doubtful:
+            text = lines[kept.id].text
+            if kept.fact.kind == "speed" and kept.operation:
+                text += f" ({kept.operation})"
+            certain.setdefault(kept.fact.kind, []).append(text)
     card = []
     for heading, kinds in _CARD:
-        words: list[str] = []
-        for kind in kinds:
-            for kept in _certain(facts, kind):
-                text = say(kept.fact, status=False)
-                if kind == "speed" and kept.operation:
-                    text += f" ({kept.operation})"
-                words.append(text)
+        words = [text for kind in kinds for text in certain.get(kind, ())]
         if kinds == ("grit",):
             words = [w.removesuffix(" grit") for w in words]
         if words:

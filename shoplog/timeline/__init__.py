@@ -42,15 +42,15 @@ def course(project: Project) -> Course:
     places: dict[int, Place] = {}
     for t, take in enumerate(takes):
         places |= place_facts(take, units[t], states[t], numbers[t], said[t], known)
-    facts = [kept for take in takes for kept in take.facts]
+    spans = {kept.id: calendar.span(take.recording.id, kept.fact.start) for take in takes for kept in take.facts}
     return Course(
         stages=stages,
         operations=places,
         starts=calendar.starts,
-        moments={kept.id: calendar.moment(kept.recording_id, kept.fact.start) for kept in facts},
+        moments={kept.id: spans[kept.id].moment(kept.fact.start) for take in takes for kept in take.facts},
         spoken_of=calendar.spoken_of,
-        days_of={kept.id: calendar.span(kept.recording_id, kept.fact.start).day for kept in facts},
-        dates={kept.id: calendar.span(kept.recording_id, kept.fact.start).date for kept in facts},
+        days_of={number: span.day for number, span in spans.items()},
+        dates={number: span.date for number, span in spans.items()},
         days=by_day(takes, stages, calendar),
         spent=by_operation(takes, stages, calendar, known),
         contradictions=tuple(calendar.contradictions),

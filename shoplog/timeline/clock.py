@@ -11,7 +11,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 
 from shoplog.log import Recording, Take
 from shoplog.timeline.camera import OPENING, SLACK, camera_shifts, wall_of
@@ -19,6 +19,7 @@ from shoplog.timeline.course import Contradiction, Start
 from shoplog.timeline.spoken_clock import Spoken, full_date, spoken_clock
 
 DAY = timedelta(days=1)
+_MIDNIGHT = time()
 
 
 @dataclass(slots=True)
@@ -41,7 +42,7 @@ class Span:
         """Wall time at ``at`` seconds of the recording; None without a date or an hour."""
         if self.date is None or self.time is None:
             return None
-        return datetime.combine(self.date, datetime.min.time()) + self.time + timedelta(seconds=at - self.start)
+        return datetime.combine(self.date, _MIDNIGHT) + self.time + timedelta(seconds=at - self.start)
 
 
 @dataclass(slots=True)

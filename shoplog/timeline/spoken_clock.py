@@ -78,9 +78,8 @@ class Spoken:
 
     def nearest(self, moment: datetime) -> datetime:
         """The meant time that lies nearest to ``moment``, on its day or the one before or after."""
-        base = datetime.combine(moment.date(), datetime.min.time())
-        options = [base + time + timedelta(days=d) for time in self.times() for d in (-1, 0, 1)]
-        return min(options, key=lambda option: abs(option - moment))
+        hour = moment - datetime.combine(moment.date(), datetime.min.time())
+        return moment + min(((time - hour + HALF) % (2 * HALF) - HALF for time in self.times()), key=abs)
 
     def likely(self, floor: timedelta | None) -> timedelta:
         """The meant time that is the first after ``floor``, else the one in a shop's usual hours."""

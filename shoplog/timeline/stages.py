@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from shoplog.log import KeptFact, Stage, Take
 from shoplog.timeline.course import Place
-from shoplog.timeline.evidence import Said, Unit, fact_weights
+from shoplog.timeline.evidence import SPEED_WEIGHT, Said, Unit, fact_weights, most_weight
 from shoplog.timeline.operations import Trade
 
 #: What a change of operation costs: to a usual next one, to a later one, to an earlier one.
@@ -270,18 +270,23 @@ def _own_operation(
     kept: KeptFact, unit: Unit, stage: int | None, take: Take, said: Sequence[Sequence[Said]], trade: Trade
 ) -> int | None:
     fact = kept.fact
+    phrases = said[unit.cue] if unit.cue is not None else ()
+    if stage is not None and fact.status == "done":
+        # Most often no other operation can outweigh the stage, whatever the words speak for.
+        against = OWN_PHRASE * max((phrase.weight for phrase in phrases), default=0.0)
+        if against + OWN_KIND * (most_weight() + SPEED_WEIGHT) < STAGE_DONE:
+            return stage
     votes: dict[int, float] = {}
     if stage is not None:
         votes[stage] = STAGE_DONE if fact.status == "done" else STAGE_SPOKEN
     for number, weight in fact_weights(fact).items():
         votes[number] = votes.get(number, 0.0) + OWN_KIND * weight
-    if unit.cue is not None and said[unit.cue]:
+    if unit.cue is not None and phrases:
         cue = take.cues[unit.cue]
         place = cue.text.find(fact.quote) if fact.quote else -1
         length = max(len(cue.text), 1)
         at = place / length if place >= 0 else (fact.start - cue.start) / max(cue.end - cue.start, 0.1)
         to = at + len(fact.quote) / length
-        phrases = said[unit.cue]
         near = phrases[0].clause
         if phrases[-1].clause != near:
             near = min(phrases, key=lambda phrase: abs(phrase.at - (at + to) / 2)).clause
