@@ -152,6 +152,7 @@ def _once(reading: Reading, candidates: list[Candidate]) -> list[Candidate]:
                 candidate.high,
                 candidate.unit,
                 str(candidate.attrs.get("time")),
+                str(candidate.attrs.get("date")),
                 str(candidate.attrs.get("direction")),
             )
         )

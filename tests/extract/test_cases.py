@@ -50,7 +50,7 @@ def shown(fact: Fact, expected: str) -> str:
         parts = [
             f"+{fact.attrs['days_later']}"
             if "days_later" in fact.attrs
-            else str(fact.attrs.get("time") or date[5:] or date)
+            else str(fact.attrs.get("time") or (date if date in expected else date[5:]) or date)
         ]
     elif fact.kind == "finish" and fact.attrs.get("coats"):
         parts.append(f"x{fact.attrs['coats']}")
