@@ -5,12 +5,12 @@ from __future__ import annotations
 import sqlite3
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from itertools import islice
 
 from shoplog.search import spoken
 from shoplog.search.answer import Answer, Found, Spent, Summary, summarise
-from shoplog.search.beside import Neighbours
+from shoplog.search.beside import Neighbours, at_work
 from shoplog.search.query import BY_NUMBER, Query, as_line
 from shoplog.search.vocabulary import covers
 from shoplog.store import conditions as on
@@ -21,7 +21,7 @@ from shoplog.store.finding import Stated
 #: What was done comes before what is usually done, was said by others, was planned or might be; denials come last.
 RANKS = {"done": 0, "habit": 1, "reported": 2, "planned": 3, "hypothetical": 4, "denied": 5}
 #: Kinds that say how the piece is, whatever is being done to it.
-_LASTING = frozenset(("moisture", "weight", "temperature", "humidity", "dimension", "credit", "species", "followup"))
+LASTING = frozenset(("moisture", "weight", "temperature", "humidity", "dimension", "credit", "species", "followup"))
 #: Facts that are shown where nothing meets all conditions.
 _INSTEAD = 3
 #: Questions that the recorded time of an operation may answer.
@@ -36,7 +36,8 @@ def search(conn: sqlite3.Connection, query: Query, limit: int = 10, passages: in
     context.refresh(conn)
     conditions = _conditions(conn, query)
     asides = [Neighbours(conn, b, query.kinds) for b in query.beside]
-    kept, unheard = _kept(conn, query, conditions, asides)
+    narrowed = _narrowed(conn, query, conditions, asides)
+    kept = narrowed.kept
     stated = finding.stated(conn, kept)
     total = sum(s.facts for s in stated.values())
     found = _found(conn, query, kept, stated, limit)
@@ -48,42 +49,86 @@ def search(conn: sqlite3.Connection, query: Query, limit: int = 10, passages: in
         summary=_summary(conn, query, kept, stated, _unit(found)) if total else None,
         spent=_spent(conn, query) if query.operations and (query.want in _TIMED or not total) else (),
         passages=spoken.passages(conn, query, passages) if passages else (),
-        unheard=unheard,
+        unheard=tuple(narrowed.unheard),
     )
-    return answer if total else _with_reasons(conn, answer, conditions, asides)
+    return answer if total else _with_reasons(conn, answer, [*conditions, *narrowed.strict], asides)
 
 
-def _kept(
-    conn: sqlite3.Connection,
-    query: Query,
-    conditions: Sequence[Condition],
-    asides: Sequence[Neighbours],
-) -> tuple[Sequence[Condition], tuple[str, ...]]:
-    """Conditions that hold for the facts that are wanted, and the words that were said near none of them."""
-    kept, unheard = list(conditions), []
-    if set(query.items) & {"diameter", "width"} and not any(w in context.PARTS for w in query.words):
-        whole = [*kept, on.whole_piece()]
-        kept = whole if finding.some(conn, whole) else kept
+@dataclass(slots=True)
+class _Narrowed:
+    """``kept`` are the conditions for the facts that are wanted, ``unheard`` words that were said near none of them.
+
+    ``strict`` are those of ``kept`` that name a piece of which there are none.
+    """
+
+    kept: list[Condition]
+    strict: list[Condition] = field(default_factory=list)
+    unheard: list[str] = field(default_factory=list)
+
+
+def _narrowed(
+    conn: sqlite3.Connection, query: Query, conditions: Sequence[Condition], asides: Sequence[Neighbours]
+) -> _Narrowed:
+    """The conditions with the words of the query and what is asked beside."""
+    found = _Narrowed(list(conditions))
+    parts = [w for w in query.words if w in context.PARTS] if "dimension" in query.kinds else []
+    if set(query.items) & {"diameter", "width"} and not parts:
+        whole = [*found.kept, on.whole_piece()]
+        found.kept = whole if finding.some(conn, whole) else found.kept
     # A reading belongs to the piece: where none was taken in the operation itself, the others answer.
     operation = _named("--operation", query.operations)
-    lasting = [c for c in kept if operation and c.name == operation and set(query.kinds) & _LASTING]
-    kept = [c for c in kept if c not in lasting]
-    if query.kinds or query.species or query.diameter or query.beside or query.statuses:
-        # Names first: what narrows to one piece must not be lost to a word that was said of another.
-        named = {word: spoken.by_name(conn, [word]) for word in query.words}
-        for word in sorted(named, key=lambda w: not named[w]):
-            if query.want in BY_NUMBER and not named[word]:
-                continue  # of all there are, not of those near some word
-            narrower = spoken.near(conn, word, kept, named[word])
-            if narrower:
-                kept = [*kept, narrower]
-            elif not spoken.is_form(word):
-                unheard.append(word)
-    if lasting and finding.some(conn, [*kept, *lasting]):
-        kept += lasting
+    lasting = [c for c in found.kept if operation and c.name == operation and set(query.kinds) & LASTING]
+    found.kept = [c for c in found.kept if c not in lasting]
+    _narrow_by_words(conn, query, found, parts)
+    if lasting and finding.some(conn, [*found.kept, *lasting]):
+        found.kept += lasting
     elif lasting:
-        unheard += [c.name for c in lasting]
-    return _beside_all(conn, kept, asides), tuple(unheard)
+        found.unheard += [c.name for c in lasting]
+        if near := at_work(conn, found.kept, query.operations):
+            found.kept.append(on.numbers(near))
+    found.kept = _beside_all(conn, found.kept, asides)
+    return found
+
+
+def _narrow_by_words(conn: sqlite3.Connection, query: Query, found: _Narrowed, parts: Sequence[str]) -> None:
+    # Names first: what narrows to one piece must not be lost to a word that was said of another.
+    named = {word: _recordings_named(conn, word) for word in query.words}
+    if any(c.few for c in found.kept):
+        return  # they were found by these words
+    for word in sorted(named, key=lambda w: not named[w]):
+        if word in parts and (kept := _of_part(conn, word, found.kept)):
+            found.kept = kept
+            continue
+        if query.want in BY_NUMBER and not named[word]:
+            continue  # of all there are, not of those near some word
+        narrower = spoken.near(conn, word, found.kept, named[word])
+        if narrower:
+            found.kept.append(narrower)
+        elif named[word] and not (query.species and spoken.is_form(word)):
+            # A piece that has a name is not answered for by others; what is called a bowl may be named otherwise.
+            found.strict.append(replace(on.recorded(named[word]), name=f"--word {word}"))
+            found.kept += found.strict
+            return
+        elif not spoken.is_form(word):
+            found.unheard.append(word)
+
+
+def _recordings_named(conn: sqlite3.Connection, word: str) -> set[int]:
+    """The recordings that the word names; of several ways, a wood names those of its pieces."""
+    ways = word.split("|")
+    named = {r for way in ways for r in spoken.by_name(conn, [way])}
+    if len(ways) > 1:
+        named |= shown.recordings_of(conn, _woods(conn, ways))
+    return named
+
+
+def _of_part(conn: sqlite3.Connection, part: str, kept: Sequence[Condition]) -> list[Condition] | None:
+    """The conditions for sizes of a part; whichever of its sizes was stated, where the one asked for was not."""
+    of = on.of_part(part)
+    for base in (kept, [c for c in kept if not c.sql.startswith("item")]):
+        if finding.some(conn, [*base, of]):
+            return [*base, of]
+    return None
 
 
 # ---- conditions
@@ -105,7 +150,7 @@ def _conditions(conn: sqlite3.Connection, query: Query) -> list[Condition]:
     if query.project:
         conditions.append(on.project_has(query.project, f"--project {query.project}"))
     if query.species:
-        conditions.append(on.one_of("wood", _woods(conn, query), _named("--species", query.species)))
+        conditions.append(on.one_of("wood", _woods(conn, query.species), _named("--species", query.species)))
     if query.operations:
         conditions.append(on.one_of("operation", query.operations, _named("--operation", query.operations)))
     if query.diameter:
@@ -113,11 +158,9 @@ def _conditions(conn: sqlite3.Connection, query: Query) -> list[Condition]:
     return conditions
 
 
-def _woods(conn: sqlite3.Connection, query: Query) -> list[str]:
+def _woods(conn: sqlite3.Connection, species: Sequence[str]) -> list[str]:
     """The woods of pieces, as they are stored, that the species asked for cover."""
-    return [
-        w for w in finding.woods(conn) if any(covers(s, one) for one in w.split(context.BETWEEN) for s in query.species)
-    ]
+    return [w for w in finding.woods(conn) if any(covers(s, one) for one in w.split(context.BETWEEN) for s in species)]
 
 
 def _base_of(conn: sqlite3.Connection, query: Query) -> list[Condition]:
@@ -134,7 +177,9 @@ def _base_of(conn: sqlite3.Connection, query: Query) -> list[Condition]:
     if query.diameter:
         return [on.one_of("kind", ("dimension",)), on.one_of("item", ("diameter", "width"))]
     expression = on.fts_all((w,) for w in query.words)
-    return [on.numbers(finding.fact_ids(conn, expression) if expression else ())]
+    said = finding.fact_ids(conn, expression) if expression else []
+    named = not said and any(_recordings_named(conn, w) for w in query.words)
+    return [] if named else [on.numbers(said)]
 
 
 def _named(option: str, values: Sequence[str]) -> str:
@@ -232,9 +277,9 @@ def _summary(
 
 def _spent(conn: sqlite3.Connection, query: Query) -> tuple[Spent, ...]:
     """The recorded time of the operations asked for, by piece, the newest first."""
-    within = shown.recordings_of(conn, _woods(conn, query)) if query.species else None
+    within = shown.recordings_of(conn, _woods(conn, query.species)) if query.species else None
     for word in query.words:
-        if named := spoken.by_name(conn, [word]):
+        if named := _recordings_named(conn, word):
             within = named if within is None else within & named
     places = shown.places(conn, within)
     totals: dict[tuple[str, str], Spent] = {}

@@ -75,6 +75,22 @@ class Neighbours:
         return kept + _nearest(lines, finding.readings(self.conn, [*self.others, same], within), projects)
 
 
+def at_work(conn: sqlite3.Connection, conditions: Sequence[Condition], operations: Sequence[str]) -> list[int]:
+    """Of the facts that meet the conditions, those stated nearest in time to one of the operations on their project."""
+    projects = shown.projects(conn)
+    order = {recording: n * _APART for n, recording in enumerate(projects)}
+    moments: dict[int, list[tuple[float, int]]] = defaultdict(list)
+    for line in finding.lines(conn, conditions):
+        moments[projects[line.recording_id]].append((order[line.recording_id] + line.start, line.id))
+    found: dict[int, None] = {}
+    for stage in shown.stages(conn, operations):
+        if near := moments.get(projects.get(stage.recording_id, 0)):
+            now = order[stage.recording_id] + stage.start
+            at = min((moment for moment, _ in near), key=lambda moment: abs(moment - now))
+            found |= {fact: None for moment, fact in near if abs(moment - at) <= AT_ONCE}
+    return list(found)
+
+
 def _same_piece(lines: Sequence[Line], others: Sequence[Line], projects: Mapping[int, int]) -> list[int]:
     pieces: dict[int, set[int | None]] = defaultdict(set)
     for other in others:

@@ -9,7 +9,7 @@ from shoplog.search import vocabulary
 from shoplog.search.answer import Passage
 from shoplog.search.query import Query
 from shoplog.store import conditions as on
-from shoplog.store import finding, shown
+from shoplog.store import context, finding, shown
 from shoplog.store.conditions import Condition
 
 #: A word in the cue before or after a fact's, at most this many seconds away, was said with it.
@@ -21,8 +21,8 @@ _MEANT = on.one_of("status", ("done", "habit", "reported", "planned"))
 
 
 def is_form(words: str) -> bool:
-    """Whether the words only say what was made ("bowl", "vase")."""
-    return all(vocabulary.stem(w) in vocabulary.forms() for w in words.split())
+    """Whether the words only say what was made ("bowl", "vase"), and not a part of it ("lid")."""
+    return all(vocabulary.stem(w) in vocabulary.forms() - context.PARTS for w in words.replace("|", " ").split())
 
 
 def near(
@@ -37,7 +37,7 @@ def near(
         named = on.recorded(names)
         if finding.some(conn, [*conditions, named]):
             return named
-    expression = "" if is_form(word) else on.fts_any((word,))
+    expression = "" if is_form(word) else on.fts_any(word.split("|"))
     if not expression or not (finding.cue_ids(conn, expression, 1) or finding.fact_ids(conn, expression, 1)):
         return None  # never said at all
     # A word must not lead from what was done to what was only thought of or denied.

@@ -33,6 +33,13 @@ _WANTS: tuple[Want, ...] = (
 #: Ways of holding that are parts of the piece, with sizes of their own.
 _PARTS = frozenset(("tenon", "mortise"))
 _DIMENSIONS = frozenset(("diameter", "width", "length", "height", "depth", "thickness"))
+#: Words between two things that are compared.
+_BETWEEN = frozenset(("or", "than", "versus", "vs"))
+_ASKING = frozenset(("what", "which", "how", "who", "where", "when", "whose", "why"))
+_AUXILIARY = frozenset(("did", "do", "does", "have", "has", "had", "is", "are", "am", "was", "were"))
+_USED = frozenset(("use", "used", "put", "pour", "poured"))
+#: Defects that are filled or glued.
+_FILLED = frozenset(("crack", "void", "bark inclusion", "knot", "worm holes", "ring shake", "rot"))
 #: What a number of moisture says already.
 _WET = frozenset(("wet", "dry", "damp", "green"))
 
@@ -50,6 +57,7 @@ class _Found:
     superlatives: list[str] = field(default_factory=list)
     statuses: list[str] = field(default_factory=list)
     outcomes: list[str] = field(default_factory=list)
+    compared: bool = False
     places: dict[tuple[str, str], int] = field(default_factory=dict)
 
 
@@ -82,6 +90,9 @@ def understand(question: str, today: date | None = None) -> Query:
     if any(a.bounds.unit == "%" for a in amounts):
         words = [w for w in words if w not in _WET]
     words += [p for p in parts if p not in words]
+    if found.compared and len(words) + len(found.species) > 1 and words:
+        # "The burl or the yew": either of them, whether it is a name or a wood.
+        words, query["species"] = ["|".join([*words, *found.species])], ()
     if when and not any(v for k, v in query.items() if k != "want"):
         query["want"] = "pieces"  # "what did I do in January"
     return Query(
@@ -143,6 +154,12 @@ def _file(found: _Found, meaning: Meaning, m: Match, text: Sequence[str]) -> Non
     elif meaning.role == "status":
         if value != "denied" or m.end < len(text) or text[m.start] not in ("no", "not"):
             found.statuses.append(value)
+    elif meaning.role == "comparative":
+        if _BETWEEN & set(text):
+            want, _, about = value.partition(" ")
+            found.compared = True
+            found.wants.add(want)
+            found.superlatives.append(about)
     elif meaning.role == "outcome":
         found.outcomes.append(value)
     elif meaning.kind == "species":
@@ -172,6 +189,15 @@ def _conditions(found: _Found, amounts: Sequence[Amount], text: Sequence[str]) -
         kinds = ["duration"]
     if not kinds and not dimensions and text[:1] in (["who"], ["whose"], ["whom"]):
         kinds = ["credit"]
+    if (
+        not kinds
+        and not dimensions
+        and item_kinds == ["defect"]
+        and text[:1] in (["what"], ["how"])
+        and ("repair" in found.operations or _USED & set(text))
+        and all(i in _FILLED for _, i in found.items)
+    ):
+        kinds = ["adhesive"]  # "how did I fill the crack", "what did I use in the void"
     if "planned" in found.statuses and "again" in text:
         kinds, dimensions = ["followup"], []  # "when will I weigh it again"
     if not kinds and not dimensions and found.superlatives:
@@ -188,10 +214,11 @@ def _conditions(found: _Found, amounts: Sequence[Amount], text: Sequence[str]) -
         named = [k for k in unit_kinds if k]
         kinds = named[-1:]
     wants = _wanted(found.wants, text)
+    if found.outcomes:
+        wants.discard("did")  # what became of it is no yes or no
     if found.outcomes and not kinds and not dimensions and not item_kinds:
         # How a piece came through is told by what went wrong with it; the pieces that did, by what did not.
         kinds = ["defect"]
-        wants.discard("did")
         if "pieces" in wants and "whole" in found.outcomes and not found.statuses:
             found.statuses.append("denied")
     if (
@@ -240,21 +267,32 @@ def _conditions(found: _Found, amounts: Sequence[Amount], text: Sequence[str]) -
 
 def _wanted(wants: set[str], text: Sequence[str]) -> set[str]:
     """Without those that only stood in a side clause: "did I" after "what speed", "when" inside "when it cracked"."""
-    asks = text[0] if text else ""
+    at = _where_it_asks(text)
+    asks = text[at] if text else ""
     wants = set(wants)
-    made = text[1:2] if asks in ("what", "which") else text[:1]
+    made = text[at + 1 : at + 2] if asks in ("what", "which") else text[:1]
     if any(
         vocabulary.stem(w) in vocabulary.forms() and (w != vocabulary.stem(w) or asks in ("what", "which"))
         for w in made
     ):
         wants.add("pieces")  # "bowls over 12 inches", "which bowl cracked"
-    if asks in ("what", "which", "how", "who", "where", "when", "whose", "why"):
+    if asks in _ASKING:
         wants.discard("did")
     if asks != "when" and not any(w in ("day", "date", "month") for w in text):
         wants.discard("when")
     if "pieces" in wants and asks not in ("what", "which") and "pieces" not in text[:1] and not text[0].endswith("s"):
         wants.discard("pieces")
     return wants
+
+
+def _where_it_asks(text: Sequence[str]) -> int:
+    """Where the word stands that asks: "the fruit bowl, how wet was it" asks how; "when hollowing elm" does not ask."""
+    for i, word in enumerate(text):
+        if word in ("when", "where") and not _AUXILIARY & set(text[i + 1 : i + 2]):
+            continue
+        if word in _AUXILIARY or word in _ASKING:
+            return i
+    return 0
 
 
 def _follows(text: Sequence[str], *words: str) -> bool:
@@ -336,7 +374,7 @@ def _joined(beside: list[Beside], more: Beside | None) -> list[Beside]:
 
 def _said(found: _Found, words: Sequence[str]) -> tuple[tuple[str, ...], ...]:
     """What to look for in what was said: per condition, the ways of saying it."""
-    groups: list[tuple[str, ...]] = [(w,) for w in words]
+    groups: list[tuple[str, ...]] = [tuple(w.split("|")) for w in words]
     groups += [vocabulary.synonyms(i) for _, i in found.items]
     groups += [(s,) for s in found.species]
     groups += [tuple(vocabulary.tables()["operations"].get(o, [o])) for o in dict.fromkeys(found.operations)]

@@ -21,7 +21,7 @@ SHORTEST = 4
 
 @dataclass(frozen=True, slots=True)
 class Meaning:
-    """``role`` is item, kind, dimension, operation, want, superlative, status or outcome.
+    """``role`` is item, kind, dimension, operation, want, superlative, comparative, status or outcome.
 
     ``kind`` is that of an item.
     """
@@ -82,7 +82,8 @@ def phrases() -> dict[tuple[str, ...], tuple[Meaning, ...]]:
             if key(name) not in found:
                 found[key(name)][Meaning("item", group[0], "species")] = None
     roles = {"kinds": "kind", "dimensions": "dimension", "operations": "operation", "wants": "want",
-             "superlatives": "superlative", "statuses": "status", "outcomes": "outcome"}  # fmt: skip
+             "superlatives": "superlative", "statuses": "status", "outcomes": "outcome",
+             "comparatives": "comparative"}  # fmt: skip
     for table, role in roles.items():
         for value, words in tables()[table].items():
             for phrase in words:
@@ -182,6 +183,8 @@ def covers(asked: str, item: str | None) -> bool:
         return False
     asked, item = asked.lower(), item.lower()
     if item == asked or item.endswith((f" {asked}", f"-{asked}")) or item.startswith(f"{asked} "):
+        return True
+    if item in tables()["sorts"].get(asked, ()):
         return True
     names = _groups().get(asked)
     return names is not None and (item in names or bool(_groups().get(item, frozenset()) & names))

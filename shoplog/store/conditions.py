@@ -112,6 +112,11 @@ def whole_piece() -> Condition:
     return Condition(f"{part} not in ({marks(tuple(PARTS))})", tuple(sorted(PARTS)))
 
 
+def of_part(part: str) -> Condition:
+    """Stated of this part of the piece."""
+    return Condition("instr(lower(coalesce(json_extract(attrs, '$.of'), '')), ?)", (part,))
+
+
 def where(conditions: Sequence[Condition]) -> tuple[str, list[Any]]:
     """All of them and COUNTED as one expression with its values."""
     facts = [c for c in conditions if not c.of_recording]

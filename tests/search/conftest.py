@@ -54,20 +54,38 @@ def write_recording(conn: sqlite3.Connection, number: int, given: dict[str, Any]
     return recording
 
 
-@pytest.fixture(scope="session")
-def log_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The database of the invented log."""
-    path = tmp_path_factory.mktemp("log") / "log.db"
+def write_log(path: Path, name: str) -> Path:
+    """The database of one of the invented logs beside this file."""
     conn = open_database(path)
-    for number, given in enumerate(tomllib.loads((HERE / "log.toml").read_text(encoding="utf-8"))["recording"]):
+    for number, given in enumerate(tomllib.loads((HERE / name).read_text(encoding="utf-8"))["recording"]):
         write_recording(conn, number, given)
     conn.close()
     return path
+
+
+@pytest.fixture(scope="session")
+def log_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The database of the invented log."""
+    return write_log(tmp_path_factory.mktemp("log") / "log.db", "log.toml")
+
+
+@pytest.fixture(scope="session")
+def second_log_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The database of the other maker's invented log."""
+    return write_log(tmp_path_factory.mktemp("log") / "second.db", "second_log.toml")
 
 
 @pytest.fixture
 def conn(log_file: Path) -> Iterator[sqlite3.Connection]:
     """The invented log, open."""
     connection = open_database(log_file)
+    yield connection
+    connection.close()
+
+
+@pytest.fixture
+def second(second_log_file: Path) -> Iterator[sqlite3.Connection]:
+    """The other maker's log, open."""
+    connection = open_database(second_log_file)
     yield connection
     connection.close()

@@ -212,3 +212,24 @@ def test_a_project_is_found_by_part_of_its_name(conn: sqlite3.Connection) -> Non
     """Part of a name is enough, in any case."""
     found = search(conn, Query(kinds=("speed",), bounds=Bounds("rpm", 1000, 1000), project="wedding"))
     assert ["2026-06-20"] == [f.day for f in found.found]
+
+
+@pytest.mark.parametrize(
+    ("question", "expect", "absent"),
+    [
+        ("drill bits", "38 mm forstner bit", "gouge"),  # a sort of what is asked
+        ("how thin is the stem of the goblet", "7 mm", "wall thickness"),  # its only size, not another part's
+        ("how wet was the ash when I trued it up", "39 %", "12 %"),  # the reading nearest to the work
+        ("which chuck for the rolling pin", "center", "scroll chuck"),  # of the piece that is named, not of others
+        ("who gave me the pepper mill", "No fact", "Ludo"),
+        ("what went wrong with the lid", "warp", "chatter"),  # a part is looked for in what was said
+        ("when did I start the mill", "2025-04-05", "2025-04-06"),
+    ],
+)
+def test_the_answer_is_of_the_part_piece_and_moment_asked_for(
+    second: sqlite3.Connection, question: str, expect: str, absent: str
+) -> None:
+    """Other parts, pieces and moments do not answer for those that are asked for."""
+    text = "\n".join(list(told(search(second, understand(question))))[:3])
+    assert expect in text
+    assert absent not in text

@@ -80,6 +80,16 @@ LINES = {
     "did I wax the ash or not": "--kind finish --item wax --species ash --want did",
     "did the ash bowl survive": "--kind defect --species ash --word bowl",
     "which bowls survived": "--kind defect --status denied --want pieces",
+    # what was compared, filled, made, owed; who asks where
+    "which is wetter, the vase or the ash": "--kind moisture --word 'vase|ash' --want highest",
+    "is the goblet lighter than the mallet": "--kind weight --word 'goblet|mallet' --want lowest",
+    "how did I fill the crack": "--kind adhesive --operation repair --beside defect:crack",
+    "did I fill the crack": "--kind defect --item crack --operation repair --want did",
+    "what was the mallet made of": "--kind species --word mallet",
+    "what do I owe Odalys": "--kind followup --word odalys",
+    "ash bowl, how wet was it": "--kind moisture --species ash --word bowl",
+    "when did I start the mallet": "--word mallet --want first",
+    "has the crack got worse": "--kind defect --item crack",
     # nothing but words
     "the story with the goat": "--word story --word goat",
     "": "",
