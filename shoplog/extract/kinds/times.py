@@ -284,8 +284,7 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> Found | No
         and "." not in token
         and follows in ("already", "now")
         and (reading.border[start] >= PAUSE or start == 0 or last in _MARKERS)
-        and reading.next(end + 1)
-        in {"", *wordset("and so i i'm i've we we're that's which how where the but goodness")}
+        and (follows == "already" or _of_the_day(reading, end + 1))
         and not _counting(reading, start, 5 if follows == "already" else 12)
     ):
         return _timed(reading, start, end, (hour, minute))
@@ -417,6 +416,12 @@ def _by_the_clock(reading: Reading, start: int, end: int) -> bool:
             and any(w in CLOCKS for w in reading.words(start - 8, start))
         )
     )
+
+
+def _of_the_day(reading: Reading, i: int) -> bool:
+    """Whether what follows a bare "four twenty five now" goes on about the day, not about the work."""
+    i += reading.next(i) in ("and", "so", "but")
+    return reading.next(i) in {"", *wordset("i i'm i've we we're we've my where how which goodness lord time")}
 
 
 def _counting(reading: Reading, start: int, reach: int) -> bool:
