@@ -23,7 +23,10 @@ _GONE_OVAL = re.compile(
 
 @dataclass(frozen=True)
 class DefectWords:
-    """The data file, compiled. ``places`` leads from a said place to the word kept for it."""
+    """The data file, compiled. ``places`` leads from a said place to the word kept for it.
+
+    ``where`` and ``changes`` are for text in lower case: they have many words, and are looked for several times faster.
+    """
 
     places: dict[str, str]
     where: re.Pattern[str]
@@ -54,14 +57,16 @@ def words() -> DefectWords:
     )
     return DefectWords(
         places=said,
-        where=re.compile(where, re.IGNORECASE),
+        where=re.compile(where),
         landmark=re.compile(rf"\b{_any(data['words']['landmark'])} (?:the|that|this) (?:\w+ )?$", re.IGNORECASE),
         another=_pattern(data["words"]["another"]),
         the_other=_pattern(data["words"]["the_other"]),
         known=re.compile(rf"\b{known}\s+(?:(?!(?:a|an|some|is|has|was|of)\b)\w+\s+){{0,2}}$", re.IGNORECASE),
         known_first=re.compile(rf"{known}\b", re.IGNORECASE),
         mounting=_pattern(data["words"]["mounting"]),
-        changes=tuple((cast(DefectState, state), _pattern(row)) for state, row in data["changes"].items()),
+        changes=tuple(
+            (cast(DefectState, state), re.compile(rf"\b{_any(row)}\b")) for state, row in data["changes"].items()
+        ),
         surface=frozenset(data["kinds"]["surface"]),
         unglued=frozenset(data["kinds"]["unglued"]),
         helpers=frozenset(data["kinds"]["helpers"]),
@@ -81,8 +86,8 @@ def where_of(text: str, quote: str = "", item: str | None = None) -> str | None:
     known = words()
     middle = max(text.find(quote), 0) + len(quote) / 2
     best: tuple[float, str] | None = None
-    for match in known.where.finditer(text):
-        name = known.places[next(g for g in match.groups() if g).lower()]
+    for match in known.where.finditer(text.lower()):
+        name = known.places[next(g for g in match.groups() if g)]
         if name == item:
             continue
         # "Inside" without an article is as often where the work is as where the defect lies.
@@ -106,7 +111,7 @@ def change_of(fact: Fact, sentence: str) -> tuple[DefectState, bool]:
     """What the fact, or else the words near it, say became of the defect, and whether the words say so plainly."""
     stated = fact.attrs.get("change")
     place = sentence.find(fact.quote) if fact.quote else -1
-    near = sentence if place < 0 else sentence[max(place - ABOUT, 0) : place + len(fact.quote) + ABOUT]
+    near = (sentence if place < 0 else sentence[max(place - ABOUT, 0) : place + len(fact.quote) + ABOUT]).lower()
     said = [state for state, pattern in words().changes if pattern.search(near)]
     if "gone" in said and _GONE_OVAL.search(near):
         said.remove("gone")

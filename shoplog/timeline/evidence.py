@@ -10,7 +10,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cache, lru_cache
+from functools import lru_cache
 from typing import NamedTuple
 
 from shoplog.facts import Fact
@@ -45,8 +45,6 @@ REACH = 9
 BRIEF = 6
 #: Further phrases for the same operation in one cue add this share of their weight: they are often the same words.
 REPEAT = 0.3
-#: What a speed in or out of an operation's usual range adds or takes away.
-SPEED_WEIGHT = 0.3
 #: Seconds of machine noise (or of quiet) that speak with full weight.
 FULL_NOISE = 90.0
 #: A gap shorter than this is not cut where the machine starts or stops, seconds.
@@ -142,12 +140,6 @@ def fact_weights(fact: Fact) -> Mapping[int, float]:
     return _fact_weights(fact.kind, fact.item, str(of) if of else None, fact.value if fact.kind == "speed" else None)
 
 
-@cache
-def most_weight() -> float:
-    """The most that a fact can speak for an operation."""
-    return max(weight for operation in trade().operations for weight in operation.facts.values()) + SPEED_WEIGHT
-
-
 @lru_cache(maxsize=4096)
 def _fact_weights(kind: str, item: str | None, of: str | None, speed: float | None) -> Mapping[int, float]:
     weights: dict[int, float] = {}
@@ -162,7 +154,7 @@ def _fact_weights(kind: str, item: str | None, of: str | None, speed: float | No
             else operation.facts.get(f"{kind}:{item}", operation.facts.get(kind, 0.0))
         )
         if speed is not None and operation.speed:
-            weight += SPEED_WEIGHT if operation.speed[0] <= speed <= operation.speed[1] else -SPEED_WEIGHT
+            weight += 0.3 if operation.speed[0] <= speed <= operation.speed[1] else -0.3
         if weight:
             weights[operation.order] = weight
     return weights

@@ -92,9 +92,10 @@ def spoken_clock(take: Take) -> list[Spoken]:
     """The clock facts of this piece in the recording, in order."""
     starts = [cue.start for cue in take.cues]
     found = []
-    for kept in sorted(take.facts, key=lambda k: k.fact.start):
+    clocks = [kept for kept in take.facts if kept.fact.kind == "clock"]
+    for kept in sorted(clocks, key=lambda k: k.fact.start):
         fact = kept.fact
-        if fact.kind != "clock" or fact.attrs.get("other_piece") or fact.status in ("habit", "hypothetical", "denied"):
+        if fact.attrs.get("other_piece") or fact.status in ("habit", "hypothetical", "denied"):
             continue
         index = bisect_right(starts, fact.start + 0.01) - 1
         text = take.cues[index].text if index >= 0 else fact.quote

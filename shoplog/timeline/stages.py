@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from shoplog.log import KeptFact, Stage, Take
 from shoplog.timeline.course import Place
-from shoplog.timeline.evidence import SPEED_WEIGHT, Said, Unit, fact_weights, most_weight
+from shoplog.timeline.evidence import Said, Unit, fact_weights
 from shoplog.timeline.operations import Trade
 
 #: What a change of operation costs: to a usual next one, to a later one, to an earlier one.
@@ -271,15 +271,15 @@ def _own_operation(
 ) -> int | None:
     fact = kept.fact
     phrases = said[unit.cue] if unit.cue is not None else ()
-    if stage is not None and fact.status == "done":
-        # Most often no other operation can outweigh the stage, whatever the words speak for.
-        against = OWN_PHRASE * max((phrase.weight for phrase in phrases), default=0.0)
-        if against + OWN_KIND * (most_weight() + SPEED_WEIGHT) < STAGE_DONE:
-            return stage
+    weights = fact_weights(fact)
     votes: dict[int, float] = {}
     if stage is not None:
+        # Most often no other operation can outweigh the stage, whatever all the words together speak for.
+        against = OWN_KIND * max(weights.values(), default=0.0) + OWN_PHRASE * max([p.weight for p in phrases] or [0.0])
+        if against < (STAGE_DONE if fact.status == "done" else STAGE_SPOKEN) + OWN_KIND * weights.get(stage, 0.0):
+            return stage
         votes[stage] = STAGE_DONE if fact.status == "done" else STAGE_SPOKEN
-    for number, weight in fact_weights(fact).items():
+    for number, weight in weights.items():
         votes[number] = votes.get(number, 0.0) + OWN_KIND * weight
     if unit.cue is not None and phrases:
         cue = take.cues[unit.cue]
