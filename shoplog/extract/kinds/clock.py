@@ -41,7 +41,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
 
 def _joins(reading: Reading, group: list[Found], item: Found) -> bool:
     last = group[-1]
-    if item.start - last.end > 6:
+    if item.start - last.end > 6 or (item.later is not None and reading.stream.upper[item.start]):
         return False
     has = {
         k for f in group for k in ("time", "date", "later") if getattr(f, k) is not None or (k == "date" and f.month)
@@ -220,7 +220,7 @@ def _not_ours(reading: Reading, group: list[Found]) -> bool:
     told = [f for f in group if f.time]
     start, end = told[0].start, told[-1].end
     status = reading.statuses.at(start, start + 1)
-    if reading.says(start - 2, "stuck at") or (status == "hypothetical" and not any(f.month for f in group)):
+    if reading.says(start - 2, "stuck at"):
         return True
     if status == "reported" and not _by_clock(reading, start):
         return True
@@ -229,9 +229,12 @@ def _not_ours(reading: Reading, group: list[Found]) -> bool:
     lead = reading.before(start, 3)
     if any(w in ("thinks", "thought", "thinking") for w in reading.words(start - 3, start)):
         return True
-    if any(f.now for f in told) and not (lead and lead[-1] in _AT):
+    plain = reading.bare and any(w in _PLAIN for w in reading.text[start:end])
+    if (plain or any(f.now for f in told)) and not (lead and lead[-1] in _AT):
         # "It's ten to four, and the bus comes at four": the hour that it is stands whatever else the day holds.
         return any(w in ("every", "schedule") for w in (*reading.before(start, 4), *reading.after(end, 2)))
+    if status == "hypothetical" and not any(f.month for f in group):
+        return True
     if reading.previous(start) == "the" or reading.says(start - 3, "see you at", "back here at"):
         return True
     if reading.previous(start) == "by" and reading.next(end) in ("you", "you'd", "you'll"):

@@ -71,6 +71,7 @@ def jumps(reading: Reading) -> Iterator[Found]:
             reading.next(quantity.end, COMMA) in ("later",)
             or (
                 reading.next(quantity.end, COMMA) == "on"
+                and reading.word(quantity.end + 1) not in ("the", "a", "my", "that", "top", "this")
                 and (
                     reading.border[min(quantity.end + 1, reading.n - 1)] >= COMMA
                     or reading.next(quantity.end + 1) in ("and", "now", "so", "it's")
@@ -109,7 +110,6 @@ def jumps(reading: Reading) -> Iterator[Found]:
         elif (
             word in _DAYS_IN
             and reading.next(i + 1, COMMA) == "later"
-            and not reading.numbers(max(0, i - 2), i + 1)
             and (reading.border[i] >= PAUSE or reading.previous(i) in ("and", "so", "okay", "right", "well"))
         ):
             yield Found(i, i + 2, later=_DAYS_IN[word], now=True)

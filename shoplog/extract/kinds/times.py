@@ -32,6 +32,8 @@ _BY_CLOCK = tuple(
     for whose in ("the", "my", "that", "this")
     for clock in ("clock", "watch", "phone", "wireless", "radio", "stove", "wall", "church")
 )
+#: After these a half is one of something.
+_HALVED = wordset("a an and in the by first other top bottom second last inch inches this that my for to other's each")
 _DAYPARTS = wordset("morning afternoon evening night")
 _LINKS = wordset("past to after till before")
 _WORK = wordset(
@@ -126,7 +128,8 @@ def _relative(reading: Reading, i: int) -> Found | None:
                 reading.says(i + 2, "in the morning", "in the afternoon", "in the evening", "at night")
                 or (
                     hour > 2
-                    and reading.previous(i) in _MARKERS | {"it"}
+                    and reading.previous(i) not in _HALVED
+                    and reading.previous(i) not in SMALL
                     and reading.next(i + 2)
                     in {"", *wordset("it's and i'm i've already now so on we're by here that's")}
                 )
@@ -174,8 +177,7 @@ def _relative(reading: Reading, i: int) -> Found | None:
             "percent % inch inches mm mil minutes days hours weeks months coats rpm grit years hundred thousand "
             "seconds pounds degrees times fifty eighths of a-half millimetres to"
         )
-        or after in TENS
-        or after.isdecimal()
+        or (link != "past" and (after in TENS or after.isdecimal()))
     ):
         return None
     if (link in ("to", "of", "till", "before", "until") and minutes < 15) or link == "of":
@@ -283,7 +285,12 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> Found | No
         and minute % 5 == 0
         and "." not in token
         and follows in ("already", "now")
-        and (reading.border[start] >= PAUSE or start == 0 or last in _MARKERS)
+        and (
+            reading.border[start] >= PAUSE
+            or start == 0
+            or last in _MARKERS
+            or (reading.bare and follows == "already" and last not in _OPENERS | {"to", "the", "a"})
+        )
         and (follows == "already" or _of_the_day(reading, end + 1))
         and not _counting(reading, start, 5 if follows == "already" else 12)
     ):
