@@ -75,6 +75,9 @@ def phrases() -> dict[tuple[str, ...], tuple[Meaning, ...]]:
         # One ordinary word heard for another is no evidence in a question that was written.
         if term.misheard and (len(term.words.split()) == 1 or key(term.words) in found):
             continue
+        # Nor is an ordinary word that is a thing of the trade beside others ("cans").
+        if len(key(term.words)) == 1 and key(term.words)[0] in ignored():
+            continue
         for item in _BOTH.get(term.item, (term.item.lstrip("*"),)):
             found[key(term.words)][Meaning("item", item, term.kind)] = None
     for group in tables()["same"]["groups"]:
@@ -190,8 +193,20 @@ def covers(asked: str, item: str | None) -> bool:
     return names is not None and (item in names or bool(_groups().get(item, frozenset()) & names))
 
 
+#: Ways of saying of more words are not looked for.
+_SHORT = 2
+
+
 @cache
 def synonyms(item: str) -> tuple[str, ...]:
-    """The ways in which a thing is said, for looking through what was said; the item itself first."""
-    ways = [" ".join(k) for k, v in phrases().items() for m in v if m.role == "item" and m.value == item]
-    return tuple(dict.fromkeys((item, *ways)))
+    """The ways in which a thing is said, for looking through what was said; the item itself first.
+
+    One that holds another is left out: who looks for "crack" finds "hairline crack". So are long ones, which are rarely
+    said in just these words and take the longest to look for.
+    """
+    ways = sorted({key(item), *(k for k, v in phrases().items() for m in v if m.role == "item" and m.value == item)})
+    kept: list[tuple[str, ...]] = []
+    for way in sorted(ways, key=len):
+        if not any(way[i : i + len(k)] == k for k in kept for i in range(len(way) - len(k) + 1)):
+            kept.append(way)
+    return tuple(dict.fromkeys((item, *(" ".join(k) for k in kept if len(k) <= _SHORT))))
