@@ -12,6 +12,8 @@ from shoplog.extract import repair
 from shoplog.extract.quantities import LENGTH
 from shoplog.extract.reading import Mention, Reading
 from shoplog.extract.senses_defects import caught, crackish, moved, near_wood, noted, noun, verb
+from shoplog.extract.senses_gear import grade, running, sealer, spur, tail, treated, worn
+from shoplog.extract.senses_outcomes import chattering, grabbed, heads, hole, let_go, torn
 from shoplog.extract.senses_woods import food, name, wood
 from shoplog.extract.stream import PAUSE
 from shoplog.extract.surroundings import ARTICLES, FIT, determined, wooden
@@ -165,7 +167,7 @@ def _chuck(reading: Reading, mention: Mention) -> bool:
     if after in ("key", "keys", "steak", "roast", "wagon"):
         return False
     return last in wordset(
-        "the my a this that same big small little new jaw smaller bigger larger mm inch on old other your our"
+        "the my a this that same big small little new jaw smaller bigger larger mm inch on old other your our no any"
     )
 
 
@@ -220,17 +222,6 @@ def _mask(reading: Reading, mention: Mention) -> bool:
     )
 
 
-def _on(reading: Reading, mention: Mention) -> bool:
-    """Gear by a short name where it is being worn: "muffs on"."""
-    return reading.next(mention.end) in ("on", "in") or reading.before(mention.start, 3)[-2:] in (
-        ["got", "my"],
-        ["wear", "my"],
-        ["with", "my"],
-        ["wear", "your"],
-        ["have", "my"],
-    )
-
-
 def _glue(reading: Reading, mention: Mention) -> bool:
     return (
         reading.near("glueish", mention.start, 8, 8) and reading.text[mention.start : mention.end] != ["a", "glue"]
@@ -252,7 +243,19 @@ CHECKS: dict[str, Callable[[Reading, Mention], bool]] = {
     "tenon": _tenon,
     "mortise": _mortise,
     "mask": _mask,
-    "on": _on,
+    "worn": worn,
+    "running": running,
+    "spur": spur,
+    "tail": tail,
+    "grade": grade,
+    "sealer": sealer,
+    "treated": treated,
+    "grabbed": grabbed,
+    "let go": let_go,
+    "torn": torn,
+    "chattering": chattering,
+    "hole": hole,
+    "heads": heads,
     "noted": noted,
     "crackish": crackish,
     "caught": caught,

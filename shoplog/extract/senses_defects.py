@@ -166,8 +166,13 @@ def verb(reading: Reading, mention: Mention) -> bool:
         )
     if word == "split":
         return (
-            before in wordset("it it's one blank has bowl log piece ring just")
-            and after in {"", *wordset("on right along from in down when while apart overnight clean wide")}
+            plain(before)
+            in wordset("it it's one blank has bowl log piece ring just hasn't rim wall half lid end ends have")
+            and after
+            in {
+                "",
+                *wordset("on right along from in down when while apart overnight clean wide through across anywhere"),
+            }
             and wooden(reading, i)
         )
     if before in wordset("i i've we he she you they i'd we've who just double window's voice"):
@@ -187,6 +192,8 @@ def verb(reading: Reading, mention: Mention) -> bool:
             and wooden(reading, i)
             and after not in ("twice", "on", "by")
         )
+    if word in ("cracking", "splitting") and before in wordset("any no some"):
+        return after not in ("sound", "noise", "wood", "firewood")
     if word == "checking":
         return before in wordset("ends end from started some no any of") and wooden(reading, i)
     return subject and wooden(reading, i)

@@ -19,7 +19,7 @@ from shoplog.facts import Fact
 from shoplog.transcript import Cue, Transcript
 
 CASES = Path(__file__).parent / "cases"
-NAMED = ("tool", "defect", "dimension", "species", "finish", "workholding")
+NAMED = ("adhesive", "tool", "defect", "dimension", "species", "finish", "ppe", "workholding")
 
 
 def rows(*families: str) -> list[tuple[str, str, str]]:
@@ -70,6 +70,7 @@ def shown(fact: Fact, expected: str) -> str:
 @pytest.mark.parametrize(
     ("family", "said", "expected"),
     rows(
+        "adhesive",
         "clock",
         "defect",
         "dimension",
@@ -77,6 +78,7 @@ def shown(fact: Fact, expected: str) -> str:
         "finish",
         "grit",
         "moisture",
+        "ppe",
         "species",
         "speed",
         "tool",

@@ -13,6 +13,8 @@ _SIZED = frozenset(
     ("faceplate", "scroll chuck", "screw chuck", "pin jaws", "cole jaws", "jam chuck", "vacuum chuck", "collet chuck")
 )
 
+_UNDERNEATH = wordset("bottom base foot back underside underneath")
+
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
     """Each way of holding; both centers for "between centers"; a tenon only where it holds the piece."""
@@ -50,9 +52,15 @@ def _joinery(reading: Reading, mention: Mention) -> bool:
     if word in ("spigot", "spigots"):
         return not (
             reading.near("jaws", i, 12, 12)
-            or any(w in ("cut", "turned", "form", "chucking", "holding") for w in reading.before(i, 5))
+            or any(
+                w in wordset("cut cutting turned turn form chucking holding true trued truing")
+                for w in reading.before(i, 5)
+            )
+            or any(w in wordset("truing trueing gripped gripping") for w in reading.after(j, 5))
         )
     if mention.term.item == "mortise":
+        if word == "recess" and reading.word(j + 2) in _UNDERNEATH:
+            return False
         return reading.next(j) in ("and", "in") and reading.next(j + 1) in ("tenon", "tenons", "the")
     if reading.near("jaws", i, 16, 22):
         return False
