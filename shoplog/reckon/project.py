@@ -18,15 +18,17 @@ if TYPE_CHECKING:
     from shoplog.timeline.course import Course
 
 
-def reckon(project: Project, course: Course | None = None) -> list[Result]:
+def reckon(project: Project, course: Course | None = None, stated: Sequence[Stated] | None = None) -> list[Result]:
     """Everything that can be worked out from a project's facts, in the order in which it is read: moisture and
     movement, weights, speeds, grits, walls, waits, then the cautions, each once.
 
     ``course`` gives the resolved clock and the pieces; without it the cameras' times count. What was said of another
-    piece is left out. With several pieces each is reckoned by itself and named.
+    piece is left out. With several pieces each is reckoned by itself and named. ``stated`` spares making the
+    project's statements again where they are at hand.
     """
     recordings = [take.recording for take in project.takes]
-    stated = statements(project.facts(), recordings, course)
+    if stated is None:
+        stated = statements(project.facts(), recordings, course)
     unbalanced = _unbalanced(project, begins(recordings, course))
     found: list[Result] = []
     for piece, own in by_piece(stated).items():

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime, time
 
 from shoplog.reckon import CannotCompute, Derived, readings, seasoning, turning
-from shoplog.reckon.statements import Stated, by_piece, statements
+from shoplog.reckon.statements import Stated, by_piece
 from shoplog.record import plots
 from shoplog.record.summary import Record
 
@@ -21,7 +21,7 @@ def pictures(made: Record) -> list[tuple[str, str]]:
     """(caption, SVG text) of each picture that the record has enough facts for, of each piece and then of the time."""
     operations = {f.id: place.operation for f in made.facts if (place := made.course.operations.get(f.id))}
     drawn: list[tuple[str, str | None]] = []
-    for piece, own in by_piece(statements(made.facts, made.recordings, made.course)).items():
+    for piece, own in by_piece(made.stated).items():
         of = f", piece {piece}" if piece is not None else ""
         drawn += [
             (f"Moisture and weight over time{of}", _moisture(made, own, piece)),

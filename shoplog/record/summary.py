@@ -10,6 +10,7 @@ from shoplog.facts import KINDS
 from shoplog.log import KeptFact, Project, Recording
 from shoplog.reckon.derived import Result
 from shoplog.reckon.project import reckon
+from shoplog.reckon.statements import Stated, statements
 from shoplog.timeline import Course, course
 from shoplog.timeline.course import Defect, Reading
 from shoplog.wording import quantity, say
@@ -92,6 +93,7 @@ class Record:
     readings: tuple[Reading, ...]
     lines: dict[int, Line]
     facts: tuple[KeptFact, ...]
+    stated: tuple[Stated, ...]
     derived: tuple[Result, ...]
     course: Course
     card: tuple[tuple[str, str], ...]
@@ -112,6 +114,7 @@ def record(project: Project) -> Record:
     ours = tuple(f for f in facts if not f.fact.attrs.get("other_piece"))
     names = {r.id: r.name for r in counted}
     lines = {f.id: _line(f, names) for f in facts}
+    stated = tuple(statements(facts, [t.recording for t in project.takes], found))
     doubtful = tuple(
         sorted((lines[f.id] for f in ours if f.doubtful), key=lambda line: (line.recording_id, line.start))
     )
@@ -129,7 +132,8 @@ def record(project: Project) -> Record:
         readings=found.readings,
         lines=lines,
         facts=facts,
-        derived=tuple(reckon(project, found)),
+        stated=stated,
+        derived=tuple(reckon(project, found, stated)),
         course=found,
         card=_card(ours, lines),
         not_heard_of=unheard,

@@ -6,9 +6,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import datetime
 
 from shoplog.log import Project, Take
-from shoplog.timeline.clock import Calendar, resolve
+from shoplog.timeline.clock import Calendar, Span, resolve
 from shoplog.timeline.course import Course, Place, Reading
 from shoplog.timeline.defect_words import where_of
 from shoplog.timeline.evidence import heard_phrases, units_of
@@ -42,12 +43,17 @@ def course(project: Project) -> Course:
     places: dict[int, Place] = {}
     for t, take in enumerate(takes):
         places |= place_facts(take, units[t], states[t], numbers[t], said[t], known)
-    spans = {kept.id: calendar.span(take.recording.id, kept.fact.start) for take in takes for kept in take.facts}
+    spans: dict[int, Span] = {}
+    moments: dict[int, datetime | None] = {}
+    for take in takes:
+        for kept in take.facts:
+            spans[kept.id] = span = calendar.span(take.recording.id, kept.fact.start)
+            moments[kept.id] = span.moment(kept.fact.start)
     return Course(
         stages=stages,
         operations=places,
         starts=calendar.starts,
-        moments={kept.id: spans[kept.id].moment(kept.fact.start) for take in takes for kept in take.facts},
+        moments=moments,
         spoken_of=calendar.spoken_of,
         days_of={number: span.day for number, span in spans.items()},
         dates={number: span.date for number, span in spans.items()},

@@ -239,11 +239,15 @@ def _spread(
     units: list[Unit], place: int, weights: Mapping[int, float], scale: float, shares: tuple[float, float, float]
 ) -> None:
     """Give the weights to the cue at ``place``, to what lies up to the next cue and since the one before."""
-    for at, share in zip((place, place + 1, place - 1), shares, strict=True):
-        if share and (at == place or (0 <= at < len(units) and units[at].cue is None)):
-            scores = units[at].scores
-            for operation, weight in weights.items():
-                scores[operation] = scores.get(operation, 0.0) + weight * scale * share
+    here, after, before = shares
+    shared = [(units[place].scores, here)]
+    if after and place + 1 < len(units) and units[place + 1].cue is None:
+        shared.append((units[place + 1].scores, after))
+    if before and place and units[place - 1].cue is None:
+        shared.append((units[place - 1].scores, before))
+    for scores, share in shared:
+        for operation, weight in weights.items():
+            scores[operation] = scores.get(operation, 0.0) + weight * scale * share
 
 
 def _hear_machine(units: list[Unit], known: Trade) -> None:

@@ -90,10 +90,11 @@ class Phrases:
                 found.append(Hit(at, at, label, weight))
             if at + 1 == len(tokens):
                 break
-            for steps, label, weight in begun.pairs.get(tokens[at + 1], ()):
-                last = _matches(tokens, at + 1, steps) if steps else at + 1
-                if last is not None:
-                    found.append(Hit(at, last, label, weight))
+            if begun.pairs and (pairs := begun.pairs.get(tokens[at + 1])):
+                for steps, label, weight in pairs:
+                    last = _matches(tokens, at + 1, steps) if steps else at + 1
+                    if last is not None:
+                        found.append(Hit(at, last, label, weight))
             for steps, label, weight in begun.loose:
                 last = _matches(tokens, at, steps)
                 if last is not None:
