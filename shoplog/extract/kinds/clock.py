@@ -67,6 +67,18 @@ def _by_clock(reading: Reading, start: int) -> bool:
     )
 
 
+def _passing(reading: Reading, found: Found) -> bool:
+    """Whether the hour that it is, is told in passing: so, whatever else the talk around it denies or plans."""
+    lead = reading.previous(found.start, SENTENCE)
+    around = reading.words(found.start - 8, found.end + 6)
+    return (
+        (found.now or reading.bare)
+        and any(w in _PLAIN for w in reading.text[found.start : found.end])
+        and lead not in _AT
+        and not any(w in wordset("i'll we'll gonna going tomorrow if might will") for w in around)
+    )
+
+
 def _put_right(reading: Reading, first: Found, second: Found) -> bool:
     """Whether a time is told again more closely at once: "it's gone two, five past actually"."""
     if first.time is None or second.time is None or second.start - first.end > 6:
@@ -148,9 +160,9 @@ def _resolve(reading: Reading, groups: list[list[Found]]) -> Iterator[Candidate]
                     hour = _half(-hour, minute, running, since, f.now, _early(reading, f.start))
                 attrs["time"] = f"{hour:02d}:{minute:02d}"
                 running = hour + minute / 60
-                if status is None and _by_clock(reading, f.start):
+                if status is None and (_by_clock(reading, f.start) or _passing(reading, f)):
                     status = "done"
-                if f.now and any(w in _PLAIN for w in reading.text[f.start : f.end]):
+                if (f.now or reading.bare) and any(w in _PLAIN for w in reading.text[f.start : f.end]):
                     told_at = running
         if not attrs or not ours:
             continue
@@ -217,7 +229,7 @@ _PEOPLE = wordset("she he they she's he's they're kids children wife husband boy
 
 def _not_ours(reading: Reading, group: list[Found]) -> bool:
     """A time that is no time of the work: another's appointment, a timetable, a stopped clock."""
-    told = [f for f in group if f.time]
+    told = [f for f in group if f.time is not None]
     start, end = told[0].start, told[-1].end
     status = reading.statuses.at(start, start + 1)
     if reading.says(start - 2, "stuck at"):
@@ -235,6 +247,13 @@ def _not_ours(reading: Reading, group: list[Found]) -> bool:
         return any(w in ("every", "schedule") for w in (*reading.before(start, 4), *reading.after(end, 2)))
     if status == "hypothetical" and not any(f.month for f in group):
         return True
+    if (
+        reading.previous(start) == "at"
+        and "morning" in reading.text[start:end]
+        and told[0].time
+        and abs(told[0].time[0]) < 5
+    ):
+        return True  # the small hours are nobody's at the lathe
     if reading.previous(start) == "the" or reading.says(start - 3, "see you at", "back here at"):
         return True
     if reading.previous(start) == "by" and reading.next(end) in ("you", "you'd", "you'll"):

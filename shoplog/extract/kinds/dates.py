@@ -20,7 +20,7 @@ _WORKED = wordset(
 )
 #: What happens to wood and to other things: it counts where the wood or the piece is named with it.
 _EVENTS = wordset(
-    "cut fell fallen down dried stored sitting sat blew blown storm gale "
+    "cut fell fallen dried stored sitting sat blew blown storm gale "
     "hurricane lightning turned measured marked flood weighed waiting dug died hollowed indoors inside lying lay "
     "stood standing hung buried stacked sealed split oiled drying seasoning came come"
 )
@@ -48,6 +48,9 @@ _INSCRIBED = wordset(
     "scratched carved"
 )
 _SAYS = wordset("says said say reads read dated stamped marked reading saying pencilled penciled wrote is it's")
+_TOWARDS = wordset("till until by for my that this a very every in on into with of to before or tomorrow")
+_STORMS = wordset("storm storms windstorm gale gales hurricane tornado flood blizzard wind lightning")
+_FELL = wordset("came come fell blew blown took got down")
 _INTO = wordset("in on under from into through out off up")
 _SEASONS = wordset("spring summer autumn fall winter storm gale hurricane flood")
 _AHEAD = wordset("i'll we'll gonna going will shall you'll planned")
@@ -93,6 +96,10 @@ def jumps(reading: Reading) -> Iterator[Found]:
                 or before[-1:] == ["the"]
                 or before[-1:] in (["it's"], ["so"], ["okay"], ["ok"], ["now"], ["right"], ["well"], ["is"])
             )
+            if reading.bare and unit != "week" and reading.previous(i) not in _TOWARDS:
+                opened = True
+            if any(w in _OTHERS_DAYS for w in before):
+                continue
             if not opened or (unit == "week" and before[-1:] != ["following"] and not (reading.border[i] >= PAUSE)):
                 continue
             if any(w in wordset("until till for in into by i'll going gonna") for w in reading.before(i, 5)):
@@ -160,7 +167,7 @@ def _of_the_work(reading: Reading, start: int, end: int, whole: bool = False) ->
     said = set(words)
     if said & _ELSEWHERE or (said & _AHEAD and said & _CHECKS):
         return False
-    if said & _WORKED:
+    if said & _WORKED or (said & _STORMS and any(w in _FELL for w in reading.words(start - 16, start))):
         return True
     wood = [k - low for k in reading.topics.get("wood", ()) if low <= k < high]
     wood += [m.start - low for m in reading.mentioned(low, high) if m.term.kind == "species"]

@@ -98,6 +98,11 @@ def loose(reading: Reading, told: Iterable[Found]) -> Iterator[Found]:
     for first in told:
         if first.time is None:
             continue
+        for quantity in reading.numbers(first.end, first.end + 3):
+            time = quantity.amount.time
+            if first.now and quantity.amount.parts and quantity.unit is None and time and time[0] == abs(first.time[0]):
+                hour = first.time[0]
+                yield replace(first, start=quantity.start, end=quantity.end, time=(hour, time[1]))
         for i in range(first.end, min(first.end + 5, reading.n - 1)):
             word, link = reading.text[i], reading.text[i + 1]
             minutes = 30 if word == "half" else 15 if word == "quarter" else TENS.get(word, SMALL.get(word, 0))
@@ -322,7 +327,8 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> Found | No
     if (
         isolated
         and paired
-        and minute in (5, 10, 15, 20, 25, 35, 40, 45, 50, 55, 30)
+        and minute % 5 == 0
+        and (not token.isdecimal() or amount.end - amount.start > 1 or minute in (15, 45))  # "820." is a speed
         and hour <= 12
         and (
             (
@@ -468,5 +474,6 @@ def _timed(reading: Reading, start: int, end: int, time: tuple[int, int], exact:
         any(w in ("it's", "its", "now") for w in before)
         or before[-2:] == ["it", "is"]
         or reading.border[start] >= COMMA
+        or _by_the_clock(reading, start, end)
     )
     return Found(start, end, time=(hour, minute), approx=approx, now=now)
