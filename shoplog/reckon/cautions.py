@@ -34,7 +34,11 @@ class Matcher:
 
     def heard(self, text: str) -> bool:
         """Whether spoken text says it. The hints are parts of words in lower case, a quick first look at long text."""
-        return self.said is not None and any(h in text for h in self.hints) and self.said.search(text) is not None
+        if self.said is not None:
+            for hint in self.hints:
+                if hint in text:
+                    return self.said.search(text) is not None
+        return False
 
     def fits(self, stated: Stated) -> bool:
         """Whether the statement is one that this matcher is about."""
