@@ -29,7 +29,8 @@ MOST_VALUES = 12
 
 def with_unit(value: float, unit: str) -> str:
     """A number with its unit as people write it."""
-    return f"{number(value, unit)}{UNIT_WORDS.get(unit, f' {unit}')}"
+    plural = "s" if unit in ("day", "week", "month", "year") and value != 1 else ""
+    return f"{number(value, unit)}{UNIT_WORDS.get(unit, f' {unit}')}{plural}"
 
 
 def told(answer: Answer) -> Iterable[str]:

@@ -214,6 +214,8 @@ def _conditions(found: _Found, amounts: Sequence[Amount], text: Sequence[str]) -
         named = [k for k in unit_kinds if k]
         kinds = named[-1:]
     wants = _wanted(found.wants, text)
+    if text[:1] and text[0] in _AUXILIARY and found.items and not wants:
+        wants.add("did")  # "was accelerator used", "did anything warp"
     if found.outcomes:
         wants.discard("did")  # what became of it is no yes or no
     if found.outcomes and not kinds and not dimensions and not item_kinds:

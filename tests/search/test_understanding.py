@@ -89,6 +89,9 @@ LINES = {
     "what do I owe Odalys": "--kind followup --word odalys",
     "ash bowl, how wet was it": "--kind moisture --species ash --word bowl",
     "when did I start the mallet": "--word mallet --want first",
+    "was accelerator used on the vase": "--kind adhesive --item accelerator --word vase --want did",
+    "did anything warp": "--kind defect --item warp --want did",
+    "how many kilos was the vase": "--kind weight --word vase --want count",
     "has the crack got worse": "--kind defect --item crack",
     # nothing but words
     "the story with the goat": "--word story --word goat",
