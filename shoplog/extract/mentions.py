@@ -87,11 +87,13 @@ def _oil(reading: Reading, mention: Mention) -> bool:
         for w in before
     ):
         return False
+    if reading.border[mention.start] >= PAUSE and after in wordset("goes next first now"):
+        return True
     return bool(before) and (
         before[-1]
         in wordset(
             "an of the some little more with that clear plain just bit finishing finish is first second third "
-            "another straight"
+            "another straight no any getting putting"
         )
         or reading.in_clause("coat", mention.start)
     )
@@ -101,13 +103,15 @@ def _wax(reading: Reading, mention: Mention) -> bool:
     before, after = reading.before(mention.start, 4), reading.next(mention.end)
     if after in wordset("paper museum on emulsion seal sealer candle candles") and after != "on":
         return False
+    if reading.border[mention.start] >= PAUSE and after in wordset("goes next first now"):
+        return True
     if any(w in ("ear", "candle", "car", "sealing") for w in before[-1:]):
         return False
     return bool(before) and (
         before[-1]
         in wordset(
             "of little some the a and then with just bit more hard clear dab is no or any for gets on soft plain "
-            "only but using put rub buff"
+            "only but using put rub buff getting putting"
         )
         or reading.near("coat", mention.start, 10, 6)
     )

@@ -93,6 +93,9 @@ def treated(reading: Reading, mention: Mention) -> bool:
     """A finish told by the verb: "I oiled it last night", "it's been waxed"; not a radish, not the bearings."""
     before, after = reading.before(mention.start, 2), reading.after(mention.end, 3)
     subject = before[-1:] and before[-1] in wordset("i i've we've been already just got and then")
+    if reading.text[mention.start] in ("oil", "wax"):
+        asked = before[-1:] and before[-1] in wordset("won't don't didn't i'll gonna to not i can't wouldn't i'd we'll")
+        return bool(asked) and after[:1] in (["it"], ["them"], ["this"], ["these"])
     if subject and after[:1] in (["it"], ["them"], ["her"], ["him"]):
         return after[1:2] not in (["up"], ["down"])
     if (

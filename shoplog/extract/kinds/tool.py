@@ -18,6 +18,13 @@ _ADJECTIVES = wordset(
     "favorite diameter wider smaller bigger larger sized size ish"
 )
 _UNITLESS = (0.02, 3.0)
+#: What may stand between a tool and the size said of it afterwards: "the big one, it's", "and today I'm using the".
+_BETWEEN = wordset(
+    "the a an one it's its mine mine's is my that's that those which big small little heavy old wee girl boy lad lass "
+    "honed in of for well i think long short narrow fat ordinary just here about maybe say only proper good want "
+    "thin thick using i'm today and then uh um handy trusty middle"
+)
+_OTHER_SIZES = wordset("deep long thick across tall hole tenon square diameter up down from off at in of or to by")
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
@@ -125,7 +132,12 @@ def _size(reading: Reading, i: int, j: int, ceiling: int, claimed: set[int]) -> 
     ):
         return before
     # After it: "roughing gouge, the inch and a quarter one", "hollowing tool is a three quarter inch bar".
+    for quantity in reading.numbers(j, min(j + 9, ceiling)):
+        if quantity.start not in claimed and _apposed(reading, j, quantity):
+            return quantity
     for quantity in reading.numbers(j, min(j + 7, ceiling)):
+        if reading.next(quantity.end) in ("square", "diameter"):
+            break
         gap = reading.text[j : quantity.start]
         apart = gap[-2:] in (["it's", "the"], ["it's", "a"], ["it's", "my"]) and len(gap) <= 6
         other = wordset("deep long thick across tall hole tenon wide gouge skew scraper tool")
@@ -166,6 +178,23 @@ def _size(reading: Reading, i: int, j: int, ceiling: int, claimed: set[int]) -> 
                 return quantity
         break
     return None
+
+
+def _apposed(reading: Reading, j: int, quantity: Quantity) -> bool:
+    """A size said of the tool after it, by itself: "the skew, the big one, three quarters", "a forstner of 35"."""
+    gap, end = reading.text[j : quantity.start], quantity.end
+    pauses = sum(reading.border[b] >= PAUSE for b in range(j, min(quantity.start + 1, reading.n)))
+    if len(gap) > 7 or pauses > 1 or not all(w in _BETWEEN for w in gap) or (gap and gap[-1] in ("and", "in")):
+        return gap == ["in"] and _fits(quantity) and reading.comma_before(end)
+    follows = reading.next(end)
+    closed = end >= reading.n or reading.border[end] >= COMMA
+    if quantity.unit is None and quantity.upper is None and reading.metric and 4 <= quantity.amount.value <= 60:
+        return gap[-1:] in (["the"], ["of"]) and len(gap) <= 2 and (closed or follows == "one")
+    if not _fits(quantity) or (follows in _OTHER_SIZES and not closed):
+        return False
+    if quantity.unit is None and not gap and not (pauses or reading.comma_before(quantity.start)):
+        return False
+    return closed or follows in wordset("one wide freshly honed swept light with so")
 
 
 def _attrs(reading: Reading, i: int, j: int, ceiling: int, floor: int) -> dict[str, object]:

@@ -89,12 +89,18 @@ def _size(reading: Reading, mention: Mention) -> Quantity | None:
         and (before.unit in ("in", "mm") or (before.unit is None and before.amount.size))
     ):
         return before
-    if item == "faceplate":
-        for found in reading.numbers(j, j + 5):
+    if item in ("faceplate", "pin jaws", "cole jaws"):
+        for found in reading.numbers(j, j + 6):
             if (
                 found.unit in ("in", "mm")
-                and all(w in wordset("the that's a it's is my one") for w in reading.text[j : found.start])
-                and reading.next(found.end) in ("one", "and", "with", "", "so", "now")
+                and all(
+                    w in wordset("the that's a it's is my one those are little big")
+                    for w in reading.text[j : found.start]
+                )
+                and (
+                    reading.comma_before(found.end)
+                    or reading.next(found.end) in wordset("one ones and with so now four six three screws") | {""}
+                )
             ):
                 return found
     if item in ("scroll chuck",):
