@@ -256,7 +256,10 @@ def noted(reading: Reading, mention: Mention) -> bool:
 
 
 def crackish(reading: Reading, mention: Mention) -> bool:
-    return determined(reading, mention.start) and wooden(reading, mention.start)
+    """A mishearing of a crack in wood; "the creek" and "the crook" only where a crack was named before."""
+    i = mention.start
+    named = reading.previous(i) not in ("the", "that", "our", "my") or seen(reading, "crack", i)
+    return named and determined(reading, i) and wooden(reading, i)
 
 
 def caught(reading: Reading, mention: Mention) -> bool:

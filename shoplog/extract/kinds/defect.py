@@ -120,6 +120,9 @@ def _idle(reading: Reading, mention: Mention) -> bool:
     """Where the words promise, joke or speak of the defect in general."""
     after = reading.after(mention.end, 2)
     before = reading.before(mention.start, 3)
+    seen_later = before[-3:-1] in (["look", "at"], ["check", "on"], ["checking", "on"], ["back", "to"])
+    if seen_later and reading.statuses.at(mention.start, mention.end) == "planned":
+        return True
     return (
         after[:1] in (["free"], ["repair"], ["filler"], ["resistant"], ["prone"])
         or before[-2:] in (["prevent", "the"], ["avoid", "a"], ["avoid", "any"])
