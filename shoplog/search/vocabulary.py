@@ -71,15 +71,15 @@ _BOTH = {"between": ("drive center", "live center")}
 def phrases() -> dict[tuple[str, ...], tuple[Meaning, ...]]:
     """Every known phrase by its key, with all that it may mean."""
     found: dict[tuple[str, ...], dict[Meaning, None]] = defaultdict(dict)
+    ordinary = ignored()
     for term in trade.terms():
-        # One ordinary word heard for another is no evidence in a question that was written.
-        if term.misheard and (len(term.words.split()) == 1 or key(term.words) in found):
-            continue
-        # Nor is an ordinary word that is a thing of the trade beside others ("cans").
-        if len(key(term.words)) == 1 and key(term.words)[0] in ignored():
+        way = key(term.words)
+        # One ordinary word heard for another is no evidence in a question that was written, nor is an ordinary word
+        # that is a thing of the trade beside others ("cans").
+        if (term.misheard and (len(way) == 1 or way in found)) or (len(way) == 1 and way[0] in ordinary):
             continue
         for item in _BOTH.get(term.item, (term.item.lstrip("*"),)):
-            found[key(term.words)][Meaning("item", item, term.kind)] = None
+            found[way][Meaning("item", item, term.kind)] = None
     for group in tables()["same"]["groups"]:
         for name in group:
             if key(name) not in found:
