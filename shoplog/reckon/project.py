@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from shoplog.facts import convert
+from shoplog.garbage import uncollected
 from shoplog.log import Project
 from shoplog.reckon import cautions, seasoning, turning, waits, weighing
 from shoplog.reckon.derived import Derived, Result
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from shoplog.timeline.course import Course
 
 
+@uncollected()
 def reckon(project: Project, course: Course | None = None, stated: Sequence[Stated] | None = None) -> list[Result]:
     """Everything that can be worked out from a project's facts, in the order in which it is read: moisture and
     movement, weights, speeds, grits, walls, waits, then the cautions, each once.

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup, escape
 
+from shoplog.garbage import uncollected
 from shoplog.reckon.derived import Derived, amount, figure
 from shoplog.record import text
 from shoplog.record.pictures import pictures
@@ -55,6 +56,7 @@ def _items(lines: Iterable[Line]) -> Markup:
     )
 
 
+@uncollected()
 def render(made: Record) -> str:
     """The whole page as HTML text."""
     return _template().render(

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from shoplog.facts import KINDS
+from shoplog.garbage import uncollected
 from shoplog.log import KeptFact, Project, Recording
 from shoplog.reckon.derived import Result
 from shoplog.reckon.project import reckon
@@ -106,6 +107,7 @@ class Record:
     needs: tuple[str, ...] = field(default=())
 
 
+@uncollected()
 def record(project: Project) -> Record:
     """The record of a project. Computed things are in ``derived`` and nowhere else."""
     found = course(project)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 
+from shoplog.garbage import uncollected
 from shoplog.log import Project, Take
 from shoplog.timeline.clock import Calendar, Span, resolve
 from shoplog.timeline.course import Course, Place, Reading
@@ -26,6 +27,7 @@ __all__ = ["OPERATIONS", "Course", "course"]
 OPERATIONS: tuple[str, ...] = names()
 
 
+@uncollected()
 def course(project: Project) -> Course:
     """The course of the work in ``project``: operations, days, what was planned, defects, readings.
 
