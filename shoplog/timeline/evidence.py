@@ -176,7 +176,7 @@ def units_of(take: Take, said: Sequence[Sequence[Said]], known: Trade) -> list[U
     seen: set[tuple[int, str, str | None]] = set()
     for kept in take.facts if starts else ():
         fact = kept.fact
-        if fact.attrs.get("other_piece"):
+        if fact.attrs.get("other_piece") or kept.doubtful:
             continue
         index = max(bisect_right(starts, fact.start + 0.01) - 1, 0)
         share = STATUS_SHARES[fact.status]
