@@ -20,8 +20,8 @@ from shoplog.facts import Kind, Status
 
 #: Kinds whose claims rest on a term; a number is their size and may be missing.
 ITEMS = frozenset(("tool", "defect", "finish", "adhesive", "workholding", "ppe", "species"))
-#: A number states the likeliest of its kinds from this chance on, else nothing: a fact that is right two times in
-#: five is worth its place by the usual measure of finding (F1), and its doubt is told.
+#: A number states the likeliest of its kinds from this chance on, else nothing. What is right more often than half of
+#: the F1 that is reached raises it; such facts are few, and their doubt is told.
 LIKELY = 0.33
 #: A status, or what a size measures, is changed where another one is at least this likely.
 SURE = 0.5
@@ -57,7 +57,7 @@ def numbers(reading: Reading, claims: list[Candidate]) -> list[Candidate]:
     if not rows:
         return claims
     model = load("number")
-    measures = _Measures(rows, model.classes)
+    measures = _Measures(rows)
     kinds = [c != "none" for c in model.classes]
     gone: set[int] = set()
     found: list[Candidate] = []
@@ -94,7 +94,7 @@ def numbers(reading: Reading, claims: list[Candidate]) -> list[Candidate]:
 class _Measures:
     """The likeliest measure of a dimension and its chance, worked out for all numbers when first asked."""
 
-    def __init__(self, rows: Sequence[Sequence[str]], kinds: Sequence[str]) -> None:
+    def __init__(self, rows: Sequence[Sequence[str]]) -> None:
         self._rows = rows
         self._found: list[tuple[str, float]] | None = None
 
