@@ -109,8 +109,8 @@ class KeptFact:
         return self.verdict is None and (self.fact.confidence < DOUBT or bool(self.fact.attrs.get("doubt")))
 
 
-#: Facts below this confidence are shown as doubtful and asked about. At 10 and 5 dB two in three of the numbers that were
-#: heard wrong lie below it, and one in eight to one in five of the right ones (12 narrations, tests/bench/hearing.md).
+#: Facts below this confidence are shown as doubtful and asked about. At 10 and 5 dB two in three of the numbers that
+#: were heard wrong lie below it, and a fifth of the right ones (12 narrations, tests/bench/hearing.md).
 DOUBT = 0.7
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from typing import Any
 
 from datasette.utils.asgi import Response
@@ -12,8 +11,6 @@ from shoplog.store import overview, queries
 from shoplog.web.render import number, page, read, unchanged
 
 Drawn = list[tuple[str, str]]
-#: The drawing library is not made for several threads at once.
-_ONE = threading.Lock()
 
 
 async def pictures(datasette: Any, request: Any) -> Response:
@@ -43,8 +40,7 @@ async def _drawn(datasette: Any, project: int) -> Drawn:
         from shoplog.record.pictures import pictures as draw
 
         def make() -> Drawn:
-            with _ONE:
-                return draw(record(queries.load_project(conn, overview.project_name(conn, project))))
+            return draw(record(queries.load_project(conn, overview.project_name(conn, project))))
 
         return unchanged(datasette, ("pictures", project), make)
 
