@@ -13,7 +13,7 @@ from shoplog.log import Project, Take
 from shoplog.timeline.clock import Calendar, Span, resolve
 from shoplog.timeline.course import Course, Place, Reading
 from shoplog.timeline.defect_words import where_of
-from shoplog.timeline.evidence import heard_phrases, units_of
+from shoplog.timeline.evidence import heard_phrases, tells_after, units_of
 from shoplog.timeline.ledger import ledger
 from shoplog.timeline.operations import names, trade
 from shoplog.timeline.pieces import pieces_of
@@ -37,7 +37,8 @@ def course(project: Project) -> Course:
     takes = [take for take in project.takes if take.recording.same_as is None]
     known = trade()
     said = [[heard_phrases(cue.text, known) for cue in take.cues] for take in takes]
-    units = [units_of(take, phrases, known) for take, phrases in zip(takes, said, strict=True)]
+    after = tells_after(takes)
+    units = [units_of(take, phrases, known, after=after) for take, phrases in zip(takes, said, strict=True)]
     numbers, count = pieces_of(takes, units)
     calendar = resolve(takes)
     days = [calendar.starts[take.recording.id].day for take in takes]

@@ -7,10 +7,12 @@ what lies before, and habit, other pieces and far plans hardly speak at all.
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
+from itertools import islice
 from typing import NamedTuple
 
 from shoplog.facts import Fact
@@ -26,6 +28,17 @@ TENSE_SHARES = {
     "far": (0.15, 0.0, 0.0),
     "other": (0.2, 0.0, 0.0),
 }
+#: The same for what is said in passing of an act that is over ("Weighed it", "the tenon's cut").
+TOLD_AFTER = (1.0, 0.0, 0.6)
+#: A sentence that begins with what was done, or says of a thing that it is.
+_TOLD_AFTER = re.compile(
+    r"^(?:(?:and|so|well|right|okay|ok|there|just|i|we|it|also|both|then),? )*"
+    r"(?:[a-z]{2,}ed|took|went|gave|left|did|brought|cut|ran|ground|bored|swept|made|that was)\b"
+    r"|(?:'s| is| are|'re) (?:all )?"
+    r"(?:been|done|cut|gone|drilled|bored|sanded|hollowed|shaped|finished|trued|oiled|away)\b"
+)
+#: A maker of whose remarks such a share tells of what is over works first and tells after; so many remarks show it.
+HABITUAL, ENOUGH = 0.3, 400
 #: The tenses that only speak of an act.
 ASIDE = ("far", "other")
 #: The same for what a fact claims.
@@ -47,6 +60,8 @@ BRIEF = 6
 REPEAT = 0.3
 #: Seconds of machine noise (or of quiet) that speak with full weight.
 FULL_NOISE = 90.0
+#: What was done in a gap of so many seconds is told after it with full weight; in a shorter one, with less.
+FULL_TOLD = 60.0
 #: A gap shorter than this is not cut where the machine starts or stops, seconds.
 SHORTEST = 4.0
 
@@ -63,12 +78,14 @@ class Said(NamedTuple):
 
 @dataclass(slots=True)
 class Unit:
-    """A cue (``cue`` is its place in the take) or a piece of the time between; ``scores`` by operation number."""
+    """A cue (``cue`` is its place in the take) or a piece of the time between; ``scores`` by operation number.
+    ``told_after``: it tells of what was just done."""
 
     start: float
     end: float
     cue: int | None = None
     machine: bool = False
+    told_after: bool = False
     scores: dict[int, float] = field(default_factory=dict)
 
     def add(self, operation: int, score: float) -> None:
@@ -160,9 +177,9 @@ def _fact_weights(kind: str, item: str | None, of: str | None, speed: float | No
     return weights
 
 
-def units_of(take: Take, said: Sequence[Sequence[Said]], known: Trade) -> list[Unit]:
-    """The take's units in order, with what speaks for each operation in each of them."""
-    units, places = _cut(take)
+def units_of(take: Take, said: Sequence[Sequence[Said]], known: Trade, *, after: bool = False) -> list[Unit]:
+    """The take's units in order, with what speaks for each operation in each of them. ``after``: see `tells_after`."""
+    units, places = _cut(take, after)
     for place, phrases in zip(places, said, strict=True):
         if not phrases:
             continue
@@ -171,7 +188,8 @@ def units_of(take: Take, said: Sequence[Sequence[Said]], known: Trade) -> list[U
             key = (phrase.operation, phrase.tense)
             best[key] = best[key] + REPEAT * phrase.weight if key in best else phrase.weight
         for (operation, tense), weight in best.items():
-            _spread(units, place, {operation: weight}, 1.0, TENSE_SHARES[tense])
+            shares = TOLD_AFTER if tense == "now" and units[place].told_after else TENSE_SHARES[tense]
+            _spread(units, place, {operation: weight}, 1.0, shares)
     starts = [units[place].start for place in places]
     seen: set[tuple[int, str, str | None]] = set()
     for kept in take.facts if starts else ():
@@ -179,7 +197,8 @@ def units_of(take: Take, said: Sequence[Sequence[Said]], known: Trade) -> list[U
         if fact.attrs.get("other_piece") or kept.doubtful:
             continue
         index = max(bisect_right(starts, fact.start + 0.01) - 1, 0)
-        share = STATUS_SHARES[fact.status]
+        after = fact.status == "done" and units[places[index]].told_after
+        share = TOLD_AFTER if after else STATUS_SHARES[fact.status]
         if fact.status == "planned" and any(phrase.tense == "far" for phrase in said[index]):
             share = TENSE_SHARES["far"]
         repeat = (index, fact.kind, fact.item)
@@ -191,7 +210,17 @@ def units_of(take: Take, said: Sequence[Sequence[Said]], known: Trade) -> list[U
     return units
 
 
-def _cut(take: Take) -> tuple[list[Unit], list[int]]:
+def tells_after(takes: Sequence[Take]) -> bool:
+    """Whether the maker's habit is to work in silence and to tell of it when it is done."""
+    first = list(islice((cue.text for take in takes for cue in take.cues), ENOUGH))
+    return sum(map(_is_told_after, first)) > HABITUAL * len(first)
+
+
+def _is_told_after(text: str) -> bool:
+    return bool(_TOLD_AFTER.search(text.lower().replace("’", "'")))
+
+
+def _cut(take: Take, after: bool) -> tuple[list[Unit], list[int]]:
     """The units without scores, and the place of each cue among them."""
     units: list[Unit] = []
     places: list[int] = []
@@ -203,7 +232,7 @@ def _cut(take: Take) -> tuple[list[Unit], list[int]]:
             at = cue.start
         places.append(len(units))
         end = max(at, cue.end)
-        units.append(Unit(at, end, index, cue.over_machine))
+        units.append(Unit(at, end, index, cue.over_machine, after and _is_told_after(cue.text)))
         at = end
     end = max(take.recording.duration or 0.0, take.cues[-1].end if take.cues else 0.0)
     units.extend(_between(at, end, bouts))
@@ -244,7 +273,10 @@ def _spread(
     if after and place + 1 < len(units) and units[place + 1].cue is None:
         shared.append((units[place + 1].scores, after))
     if before and place and units[place - 1].cue is None:
-        shared.append((units[place - 1].scores, before))
+        gap = units[place - 1]
+        if place > 1 and units[place - 2].cue is None and units[place - 2].machine and not gap.machine:
+            gap = units[place - 2]
+        shared.append((gap.scores, before * min((gap.end - gap.start) / FULL_TOLD, 1.0)))
     for scores, share in shared:
         for operation, weight in weights.items():
             scores[operation] = scores.get(operation, 0.0) + weight * scale * share

@@ -109,10 +109,12 @@ def _in_context(steps: Sequence[Step], path: Sequence[int], trade: Trade) -> lis
 
     season = number["season"]
     raw = moves(("reverse", "mount", 0.9), ("second turning", "true up", 0.9))
-    dried = moves(
+    again = moves(
         ("true up", "second turning", 1.0),
         ("mount", "second turning", 0.6),
         ("cut the tenon", "second turning", 0.4),
+    )
+    dried = again + moves(
         ("measure", "season", 0.9),
         ("photograph", "season", 0.5),
         ("follow up", "season", 0.7),
@@ -128,18 +130,18 @@ def _in_context(steps: Sequence[Step], path: Sequence[int], trade: Trade) -> lis
     holed = moves(("cut the tenon", "part off", 0.6), ("true up", "part off", 0.2))
     ending = {number[name] for name in ("finish", "part off", "sign", "photograph")}
     looking = {number[name] for name in ("select", "measure", "season", "second turning", "photograph", "follow up")}
-    worked = seasoned = holed_yet = finished = after = touched = False
+    worked = seasoned = back = holed_yet = finished = after = touched = False
     changed: list[Step] = []
     for step, state in zip(steps, path, strict=True):
         if step.piece_begins:
-            worked = seasoned = holed_yet = finished = after = False
+            worked = seasoned = back = holed_yet = finished = after = False
         after = after or (finished and step.days > 1)
         if after:
             light = later
         elif finished:
             light = made + holed
         elif seasoned:
-            light = dried
+            light = again if back else dried
         else:
             light = raw if not worked else holed if holed_yet else []
         scores = step.scores
@@ -159,6 +161,8 @@ def _in_context(steps: Sequence[Step], path: Sequence[int], trade: Trade) -> lis
         after = after and state in looking
         # Wood that lay drying before any work was a blank; it is trued up like any other.
         seasoned = seasoned or (worked and state == season and step.scores.get(season, 0.0) >= PLAIN)
+        # What is measured once dried wood is turned again is no seasoning.
+        back = seasoned and (back or turning) and state != season
         holed_yet = holed_yet or state == number["hollow"]
     return changed if touched else None
 
