@@ -7,7 +7,7 @@ where the talk is not plain. ``models/learn.py`` learns them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import cast
 
@@ -54,27 +54,21 @@ def numbers(reading: Reading, claims: list[Candidate]) -> list[Candidate]:
     """The claims, each number with the kind that is likeliest for it, those that are none let go."""
     held = by_quantity(reading, claims)
     rows = number_rows(reading, held)
-    if not rows:
-        return claims
-    model = load("number")
-    measures = _Measures(rows)
-    kinds = [c != "none" for c in model.classes]
+    kinds = _kinds(rows)
+    measures = _measures({n: rows[n] for n, (kind, _) in enumerate(kinds) if kind == "dimension"})
     gone: set[int] = set()
     found: list[Candidate] = []
-    for n, chances in enumerate(model.probabilities(rows)):
-        quantity, mine = reading.quantities[n], held[n]
-        k = int((chances * kinds).argmax())
-        kind, chance = (model.classes[k], float(chances[k])) if chances[k] >= LIKELY else ("none", 1.0)
+    for n, (quantity, mine, (kind, chance)) in enumerate(zip(reading.quantities, held, kinds, strict=True)):
         rule = mine[0].kind if mine else "none"
         if len(mine) > 1 or (not mine and reading.statuses.elsewhere(quantity.start)):
             continue
+        item, sure = measures.get(n, (None, 1.0))
         if kind == rule:
             if mine:
                 gone.add(id(mine[0]))
-                item, sure = measures(n) if kind == "dimension" else (mine[0].item, 1.0)
-                found.append(replace(mine[0], item=item if sure >= SURE else mine[0].item, score=chance))
+                item = item if item and sure >= SURE else mine[0].item
+                found.append(replace(mine[0], item=item, score=chance))
             continue
-        item, sure = measures(n) if kind == "dimension" else (None, 1.0)
         if chance * sure < LIKELY:
             kind = "none"
         new = list(_told(reading, quantity, kind, chance * sure, item, claims))
@@ -91,19 +85,22 @@ def numbers(reading: Reading, claims: list[Candidate]) -> list[Candidate]:
     return [c for c in claims if id(c) not in gone] + found
 
 
-class _Measures:
-    """The likeliest measure of a dimension and its chance, worked out for all numbers when first asked."""
+def _kinds(rows: Sequence[Sequence[str]]) -> list[tuple[str, float]]:
+    """For each number the likeliest kind with its chance, or ``none`` where no kind is likely enough."""
+    model = load("number")
+    kinds = [c != "none" for c in model.classes]
+    found = []
+    for chances in model.probabilities(rows):
+        k = int((chances * kinds).argmax())
+        found.append((model.classes[k], float(chances[k])) if chances[k] >= LIKELY else ("none", 1.0))
+    return found
 
-    def __init__(self, rows: Sequence[Sequence[str]]) -> None:
-        self._rows = rows
-        self._found: list[tuple[str, float]] | None = None
 
-    def __call__(self, n: int) -> tuple[str, float]:
-        if self._found is None:
-            model = load("measure")
-            chances = model.probabilities(self._rows)
-            self._found = [(model.classes[int(c.argmax())], float(c.max())) for c in chances]
-        return self._found[n]
+def _measures(rows: Mapping[int, Sequence[str]]) -> dict[int, tuple[str, float]]:
+    """What the dimensions among the numbers measure, each with its chance."""
+    model = load("measure")
+    chances = model.probabilities(list(rows.values()))
+    return {n: (model.classes[int(c.argmax())], float(c.max())) for n, c in zip(rows, chances, strict=True)}
 
 
 def _told(
@@ -159,19 +156,23 @@ def claims(reading: Reading, found: list[Candidate]) -> list[Candidate]:
     """The claims that are meant, in order of their start, with the likeliest status of each."""
     found = sorted(found, key=lambda c: (c.start, c.end))
     rows = claim_rows(reading, found)
-    if not rows:
-        return found
-    status, meant = load("status"), load("meant")
-    yes = meant.classes.index("yes")
+    meant = iter(_meant([row for row, claim in zip(rows, found, strict=True) if claim.kind in ITEMS]))
+    status = load("status")
     kept = []
-    for claim, chances, truth in zip(found, status.probabilities(rows), meant.probabilities(rows), strict=True):
+    for claim, chances in zip(found, status.probabilities(rows), strict=True):
         if claim.kind in ITEMS:
-            if truth[yes] < MEANT:
+            chance = next(meant)
+            if chance < MEANT:
                 continue
-            score = float(truth[yes])
-            claim = replace(claim, score=score if claim.quantity is None else min(score, claim.score))
+            claim = replace(claim, score=chance if claim.quantity is None else min(chance, claim.score))
         k = int(chances.argmax())
         if claim.kind not in ("credit", "followup") and chances[k] >= SURE:
             claim = replace(claim, status=cast("Status", status.classes[k]))
         kept.append(claim)
     return kept
+
+
+def _meant(rows: Sequence[Sequence[str]]) -> list[float]:
+    """How likely each claim on a trade word is meant."""
+    model = load("meant")
+    return [float(p) for p in model.probabilities(rows)[:, model.classes.index("yes")]]

@@ -137,7 +137,7 @@ def dates(reading: Reading) -> Iterator[Found]:
             counted = reading.numbers(i, told[1])
             if not any(q.unit for q in counted) and _year_counts(reading, i, told[1]):
                 found = Found(i, told[1], date=str(told[0]), written=_written(reading, i))
-        if found is None and word[0].isalnum():
+        if found is None and (word[0].isdecimal() or word in SMALL or word in TENS):
             found = _numeric(reading, i, latest)
         if found:
             end = found.end
