@@ -15,6 +15,8 @@ from shoplog.timeline.course import DefectState
 
 #: How far from a defect's words those that tell of its change may stand, characters.
 ABOUT = 48
+#: A place beyond a comma counts as so many characters further off.
+BEYOND_COMMA = 30
 #: "Gone oval" is no going away.
 _GONE_OVAL = re.compile(
     r"\bgone (?:a bit |slightly |quite |very |all |just )*(?:oval|out|egg|wonky|wavy)", re.IGNORECASE
@@ -51,8 +53,11 @@ def words() -> DefectWords:
     lead, article, side = (_any(data["words"][name]) for name in ("lead", "article", "side_of"))
     known = _any(data["words"]["known"])
     where = (
-        rf"\b{lead}\s+(?:{article}\s+)?(?:{side}\s+)?(?P<place>{place})(?:s|es)?\b(?! inclusion)"
+        rf"\b{lead}\s+(?:{article}\s+)?(?:{side}\s+)?(?P<place>{place})(?:s|es)?\b"
+        r"(?! (?:inclusion|pocket|seam|edge|up)\b)"
         rf"|\b(?P<noun>{place})(?:'s)?\s+(?:crack|check|split|void|hole|spot)\b"
+        rf"|\b(?:rotten|punky|soft|cracked|split|torn|chipped|checked|wormy)\s+(?P<marred>{place})\b"
+        rf"|\b(?P<subject>{place})s?\s+(?:is|are|has|was|looks|feels)\b"
         r"|\b(?P<alone>inside|outside)\b"
     )
     return DefectWords(
@@ -92,6 +97,9 @@ def where_of(text: str, quote: str = "", item: str | None = None) -> str | None:
             continue
         # "Inside" without an article is as often where the work is as where the defect lies.
         distance = abs((match.start() + match.end()) / 2 - middle) + (1000 if match["alone"] else 0)
+        # Beyond a comma something else is spoken of.
+        low, high = sorted((int(middle), match.start()))
+        distance += BEYOND_COMMA * text.count(",", low, high)
         if best is None or distance < best[0]:
             best = (distance, name)
     return best[1] if best else None

@@ -16,6 +16,8 @@ from shoplog.timeline.defect_words import change_of, sentence_of, where_of, word
 NEAR = 150.0
 #: The same defect named without an article within so many seconds is the same one.
 SAME_BREATH = 45.0
+#: What nobody usually glues is glued where the glue is named within so many seconds of it.
+SAME_REMARK = 12.0
 #: "That crack" is the one spoken of last if it was within so many seconds.
 IN_HAND = 600.0
 #: A size so much larger than the largest before is growth, not another measuring.
@@ -27,6 +29,12 @@ _WAITED = re.compile(
     r"\b(?:clamp\w*|strap\w*|set|cur(?:e|ed|ing)|glued?|been|had|sat|left|overnight|hard|hardened|kicked|gone off)\b",
     re.IGNORECASE,
 )
+
+
+#: "This crack" at the head of a sentence is one that was shown before; "there's this crack" is news.
+_THIS = re.compile(r"(?:^|[.;!?]\s*)(?:(?:so|and|now|then|okay|right),? )?this (?:\w+ )?$", re.IGNORECASE)
+#: The rim of a natural edge, not bark grown into the wood.
+_NATURAL_EDGE = re.compile(r"\bbark(?:ed)? (?:line|edge|rim)", re.IGNORECASE)
 
 
 @dataclass(slots=True)
@@ -62,28 +70,32 @@ class _Remark:
         return self.take, self.fact.start
 
     @property
+    def place(self) -> int:
+        """Where in the cue the defect's words begin, -1 if nowhere; they may run on into the next cue."""
+        quote = self.fact.quote
+        place = self.text.find(quote) if quote else -1
+        return place if place >= 0 or not quote else self.text.rfind(re.split(r"(?<=[.;!?])\s", quote)[0])
+
+    @property
     def lead(self) -> str:
         """The words before the defect up to its own, in its clause."""
-        quote, place = self.fact.quote, self.text.find(self.fact.quote) if self.fact.quote else -1
+        quote, place = self.fact.quote, self.place
         if place < 0:
             return quote or self.text
         return re.split(r"[.;!?,]", f"{self.text[max(place - LEAD, 0) : place]} {quote}".rstrip(".;!?,"))[-1]
 
     def is_definite(self) -> bool:
         """True where the words speak of a known defect: "the crack", "that little split", not "a crack"."""
-        place = self.text.find(self.fact.quote) if self.fact.quote else -1
-        before = self.text[:place] if place >= 0 else ""
-        return bool(words().known.search(before) or words().known_first.match(self.fact.quote))
+        before = self.text[: max(self.place, 0)]
+        return bool(words().known.search(before) or _THIS.search(before) or words().known_first.match(self.fact.quote))
 
     def is_pointed_at(self) -> bool:
         """True for "that crack": the one in hand, wherever else the words go."""
-        place = self.text.find(self.fact.quote) if self.fact.quote else -1
-        return place >= 0 and bool(re.search(r"\bthat\s+(?:\w+\s+)?$", self.text[:place], re.IGNORECASE))
+        return self.place >= 0 and bool(re.search(r"\bthat\s+(?:\w+\s+)?$", self.text[: self.place], re.IGNORECASE))
 
     def is_landmark(self) -> bool:
         """True where the defect is named only to say where another thing lies ("next to the knot")."""
-        place = self.text.find(self.fact.quote) if self.fact.quote else -1
-        return place >= 0 and bool(words().landmark.search(self.text[:place]))
+        return self.place >= 0 and bool(words().landmark.search(self.text[: self.place]))
 
 
 def ledger(takes: Sequence[Take], places: Mapping[int, Place]) -> tuple[Defect, ...]:
@@ -145,6 +157,11 @@ def _see(remark: _Remark, row: Sequence[_Line]) -> _Line | None:
     """The line of this defect with what was said put in, a new one if it is in none of ``row``; None if it claims
     nothing."""
     fact, known = remark.fact, words()
+    if fact.item == "loose bark" and remark.operation == "true up":
+        # Bark that flies off while the wood is made round is meant to.
+        return None
+    if fact.item == "bark inclusion" and _NATURAL_EDGE.search(fact.quote):
+        return None
     sentence = sentence_of(remark.text, fact.quote)
     stated = str(fact.attrs.get("where") or "").lower()
     where = known.places.get(stated, stated) or where_of(sentence, fact.quote, fact.item)
@@ -193,8 +210,8 @@ def _same(remark: _Remark, row: Sequence[_Line], where: str | None, change: Defe
         return None
     new = fact.attrs.get("change") == "new"
     definite = change != "seen" or remark.is_definite()
-    pointed = remark.is_pointed_at() and latest.last_at[0] == remark.take
-    if pointed and not new and fact.start - latest.last_at[1] <= IN_HAND:
+    in_hand = latest.last_at[0] == remark.take and fact.start - latest.last_at[1] <= IN_HAND
+    if remark.is_pointed_at() and not new and (in_hand or len(row) == 1):
         return latest
     if where is not None:
         here = [line for line in row if line.where == where]
@@ -222,11 +239,23 @@ def _target(remark: _Remark, recent: _Line | None, lines: Sequence[_Line]) -> _L
     if fact.item in known.helpers or known.mounting.search(remark.text) or fact.status not in ("done", "planned"):
         return None
     close = recent is not None and recent.last_at[0] == remark.take and fact.start - recent.last_at[1] <= NEAR
+    unfit = known.surface | known.unglued
     if close and recent is not None and recent.item not in known.surface:
-        return recent
+        # "A crack by the knot": the glue is for the crack, whatever was named last.
+        beside = [
+            line
+            for line in lines
+            if line.piece == remark.piece
+            and line.item not in unfit
+            and line.state not in ("repaired", "gone")
+            and line.last_at[0] == remark.take
+            and fact.start - line.last_at[1] <= NEAR
+        ]
+        if recent.item not in unfit or fact.start - recent.last_at[1] <= SAME_REMARK and not beside:
+            return recent
+        return beside[-1] if beside else None
     if remark.operation != "repair":
         return None
-    unfit = known.surface | known.unglued
     fit = [line for line in lines if line.piece == remark.piece and line.item not in unfit and line.state != "gone"]
     return max(fit, key=lambda line: (line.state != "repaired", line.last_at), default=None)
 
