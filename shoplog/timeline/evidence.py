@@ -38,7 +38,7 @@ _TOLD_AFTER = re.compile(
     r"(?:been|done|cut|gone|drilled|bored|sanded|hollowed|shaped|finished|trued|oiled|away)\b"
 )
 #: A maker of whose remarks such a share tells of what is over works first and tells after; so many remarks show it.
-HABITUAL, ENOUGH = 0.3, 400
+HABITUAL, ENOUGH = 0.3, 100
 #: The tenses that only speak of an act.
 ASIDE = ("far", "other")
 #: The same for what a fact claims.

@@ -251,7 +251,7 @@ def _target(remark: _Remark, recent: _Line | None, lines: Sequence[_Line]) -> _L
             and line.last_at[0] == remark.take
             and fact.start - line.last_at[1] <= NEAR
         ]
-        if recent.item not in unfit or fact.start - recent.last_at[1] <= SAME_REMARK and not beside:
+        if recent.item not in unfit or (fact.start - recent.last_at[1] <= SAME_REMARK and not beside):
             return recent
         return beside[-1] if beside else None
     if remark.operation != "repair":

@@ -132,7 +132,7 @@ def tokens_of(text: str) -> list[str]:
     return _TOKEN.findall(text.lower().replace("’", "'"))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Trade:
     """All that the data file holds, ready for use. ``phrases`` are labelled with the number of their operation or with
     None (see ``Hit``), ``tenses`` with a tense ("now", "ahead", ...) or with "over"."""

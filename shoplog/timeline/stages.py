@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
+from functools import cache
 from typing import Any, NamedTuple
 
 from shoplog.log import KeptFact, Stage, Take
@@ -39,8 +40,9 @@ class Step(NamedTuple):
     days: int
 
 
+@cache
 def _costs(trade: Trade) -> Any:
-    """What it costs to go from each operation (row) to each other (column)."""
+    """What it costs to go to each operation (row) from each other (column)."""
     import numpy as np
 
     size = len(trade.operations)
@@ -54,7 +56,8 @@ def _costs(trade: Trade) -> Any:
             else:
                 cost = EARLIER + BACK_STEP * (before.order - after.order)
             costs[before.order, after.order] = 0.0 if after is before else cost
-    return costs
+    # By the operation gone to, then the one come from: what is compared lies side by side.
+    return np.ascontiguousarray(costs.T)
 
 
 def best_path(steps: Sequence[Step], trade: Trade) -> list[int]:
@@ -68,8 +71,7 @@ def best_path(steps: Sequence[Step], trade: Trade) -> list[int]:
     for row, step in zip(scores, steps, strict=True):
         for number, score in step.scores.items():
             row[number] = score
-    # By the operation gone to, then the one come from: what is compared lies side by side.
-    costs = np.ascontiguousarray(_costs(trade).T)
+    costs = _costs(trade)
     fresh = costs * FRESH
     # Where a piece starts over, wherever the last one was, the first operations are the likely ones.
     start = -BACK_STEP * np.arange(size)
