@@ -241,19 +241,19 @@ def _target(remark: _Remark, recent: _Line | None, lines: Sequence[_Line]) -> _L
     close = recent is not None and recent.last_at[0] == remark.take and fact.start - recent.last_at[1] <= NEAR
     unfit = known.surface | known.unglued
     if close and recent is not None and recent.item not in known.surface:
+        if recent.item not in unfit:
+            return recent
         # "A crack by the knot": the glue is for the crack, whatever was named last.
-        beside = [
+        since = (remark.take, fact.start - NEAR)
+        beside = (
             line
-            for line in lines
-            if line.piece == remark.piece
+            for line in reversed(lines)
+            if line.last_at >= since
+            and line.piece == remark.piece
             and line.item not in unfit
             and line.state not in ("repaired", "gone")
-            and line.last_at[0] == remark.take
-            and fact.start - line.last_at[1] <= NEAR
-        ]
-        if recent.item not in unfit or (fact.start - recent.last_at[1] <= SAME_REMARK and not beside):
-            return recent
-        return beside[-1] if beside else None
+        )
+        return next(beside, recent if fact.start - recent.last_at[1] <= SAME_REMARK else None)
     if remark.operation != "repair":
         return None
     fit = [line for line in lines if line.piece == remark.piece and line.item not in unfit and line.state != "gone"]
