@@ -15,6 +15,11 @@ from shoplog.timeline.course import DefectState
 
 #: How far from a defect's words those that tell of its change may stand, characters.
 ABOUT = 48
+#: Before these words no place is meant: "filled to the top", "forty-nine hours in the end".
+NO_PLACE = re.compile(
+    r"\bfill(?:ed|s|ing)?\s+(?:\w+\s+){0,3}$|\b(?:hours?|days?|minutes?|weeks?|months?|it|that|out|well|fine)\s+$",
+    re.IGNORECASE,
+)
 #: A place beyond a comma counts as so many characters further off.
 BEYOND_COMMA = 30
 #: "Gone oval" is no going away.
@@ -93,7 +98,7 @@ def where_of(text: str, quote: str = "", item: str | None = None) -> str | None:
     best: tuple[float, str] | None = None
     for match in known.where.finditer(text.lower()):
         name = known.places[next(g for g in match.groups() if g)]
-        if name == item:
+        if name == item or (match[0] in ("to the top", "in the end") and NO_PLACE.search(text[: match.start()])):
             continue
         # "Inside" without an article is as often where the work is as where the defect lies.
         distance = abs((match.start() + match.end()) / 2 - middle) + (1000 if match["alone"] else 0)

@@ -245,7 +245,7 @@ def _where(reading: Reading, quantity: Quantity) -> str | None:
             if word in ("the", "my", "a"):
                 continue
             if (
-                word in wordset("and but so i it's then with now on in at average here i'm that this which to")
+                word in wordset("and but so i it's then with now on in at average here i'm that this which to of")
                 or word[0].isdecimal()
                 or reading.numbers(k, k + 1)
             ):
