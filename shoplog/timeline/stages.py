@@ -28,6 +28,8 @@ FRESH = 0.4
 STAGE_DONE, STAGE_SPOKEN = 3.5, 2.0
 #: How the words about the fact weigh against that: its kind and item, and the phrases of its clause.
 OWN_KIND, OWN_PHRASE = 0.7, 0.4
+#: Days from one recording to the next in which no wood dries.
+SOON = 4
 
 
 class Step(NamedTuple):
@@ -132,12 +134,16 @@ def _in_context(steps: Sequence[Step], path: Sequence[int], trade: Trade) -> lis
     holed = moves(("cut the tenon", "part off", 0.6), ("true up", "part off", 0.2))
     ending = {number[name] for name in ("finish", "part off", "sign", "photograph")}
     looking = {number[name] for name in ("select", "measure", "season", "second turning", "photograph", "follow up")}
-    worked = seasoned = back = holed_yet = finished = after = touched = False
+    worked = seasoned = back = holed_yet = finished = after = touched = turned_here = soon = False
     changed: list[Step] = []
     for step, state in zip(steps, path, strict=True):
         if step.piece_begins:
             worked = seasoned = back = holed_yet = finished = after = False
         after = after or (finished and step.days > 1)
+        if step.fresh:
+            # What lay in its bag for a night or two has not dried.
+            soon, turned_here = 0 < step.days <= SOON, False
+            seasoned = seasoned and (back or not soon)
         if after:
             light = later
         elif finished:
@@ -155,6 +161,7 @@ def _in_context(steps: Sequence[Step], path: Sequence[int], trade: Trade) -> lis
         changed.append(step if scores is step.scores else step._replace(scores=scores))
         turning = trade.operations[state].machine > 0.5
         worked = worked or turning
+        turned_here = turned_here or turning
         if worked and state in ending:
             finished = True
         elif turning or state == season:
@@ -162,7 +169,8 @@ def _in_context(steps: Sequence[Step], path: Sequence[int], trade: Trade) -> lis
         # Following up ends where work goes on.
         after = after and state in looking
         # Wood that lay drying before any work was a blank; it is trued up like any other.
-        seasoned = seasoned or (worked and state == season and step.scores.get(season, 0.0) >= PLAIN)
+        lay = worked and state == season and step.scores.get(season, 0.0) >= PLAIN
+        seasoned = seasoned or (lay and (turned_here or not soon))
         # What is measured once dried wood is turned again is no seasoning.
         back = seasoned and (back or turning) and state != season
         holed_yet = holed_yet or state == number["hollow"]

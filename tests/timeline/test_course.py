@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from shoplog.facts import Fact
 from shoplog.log import KeptFact, Project, Recording, Take
 from shoplog.timeline import OPERATIONS, course
@@ -97,3 +99,31 @@ def test_operations_are_whole() -> None:
     for operation in trade().operations:
         assert operation.next <= set(OPERATIONS)
         assert OPERATIONS[operation.order] == operation.name
+
+
+@pytest.mark.parametrize(("later", "again"), [("2026-05-09T09:00", False), ("2026-11-09T09:00", True)])
+def test_a_night_in_a_bag_is_no_seasoning(later: str, again: bool) -> None:
+    """Wood that is turned again the next day goes on where it was; after months it is turned a second time."""
+    project = project_of(
+        [
+            {
+                "started": "2026-05-08T10:00",
+                "lines": [
+                    [5, "The blank is on the faceplate, and I'm truing up the outside at 500 rpm."],
+                    [300, "Now I'm shaping the outside with the bowl gouge, pulling from the foot to the rim."],
+                    [900, "Hollowing now, the inside is coming down."],
+                ],
+            },
+            {
+                "started": later,
+                "lines": [
+                    [5, "It was in a plastic bag to dry slowly, sealed with wax on the end grain."],
+                    [60, "Back in the chuck by its tenon, jaws tight."],
+                    [200, "I'm truing it up, the outside is running out a bit."],
+                    [500, "Truing up the rim as well until it's round."],
+                ],
+            },
+        ]
+    )
+    operations = {s.operation for s in course(project).stages if s.recording_id == 2}
+    assert again == ("second turning" in operations)
