@@ -34,7 +34,7 @@ from extract_score import cues, line_times  # noqa: E402
 from matching import counted, paired  # noqa: E402
 
 from shoplog.extract import assemble, mentions, stream, weighing  # noqa: E402
-from shoplog.extract.kinds import FAMILIES  # noqa: E402
+from shoplog.extract.kinds import candidates  # noqa: E402
 from shoplog.extract.linear import Linear, save  # noqa: E402
 from shoplog.extract.quantities import Quantity  # noqa: E402
 from shoplog.extract.reading import Candidate, Reading  # noqa: E402
@@ -50,6 +50,8 @@ SEEN = 4
 SMALL = 0.02
 #: How strongly each model is held back (the inverse of the penalty), the best of a few on narrations left out.
 FREEDOM = {"number": 1.0, "measure": 0.5, "status": 0.5, "meant": 0.3}
+#: How a narration is read: as written, as automatic captions, and with the digits that recognisers write.
+STYLES = ("written", "captions", "digits")
 #: What the rules say, by the names of features.
 RULES = ("rule", "no rule", "last", "status=", "score=", *(f"bare {s}" for s in STATUSES))
 
@@ -120,8 +122,8 @@ def labels(
     return found
 
 
-def readings(path: Path) -> Iterator[tuple[Reading, list[dict[str, Any]]]]:
-    """A narration with its gold facts in time: as written, as captions, and with the digits that recognisers write."""
+def readings(path: Path, styles: Sequence[str] = STYLES) -> Iterator[tuple[Reading, list[dict[str, Any]]]]:
+    """A narration in each of the styles, with its gold facts in time."""
     narration = json.loads(path.read_text(encoding="utf-8"))
     lines = narration["lines"]
     gold = [
@@ -131,7 +133,7 @@ def readings(path: Path) -> Iterator[tuple[Reading, list[dict[str, Any]]]]:
     ]
     digits = EnglishNumberNormalizer()
     recorded = dt.datetime.fromisoformat(narration["started"])
-    for style in ("written", "captions", "digits"):
+    for style in styles:
         told = list(cues(lines, "written" if style == "digits" else style))
         if style == "digits":
             told = [replace(c, text=digits(bare(c.text))) for c in told]
@@ -146,7 +148,7 @@ def gather(paths: Sequence[Path]) -> dict[str, Examples]:
     for path in paths:
         for reading, gold in readings(path):
             name = path.stem
-            claims = assemble.by_rules(reading, [c for family in FAMILIES for c in family(reading)])
+            claims = assemble.by_rules(reading, candidates(reading))
             held = weighing.by_quantity(reading, claims)
             rows = weighing.number_rows(reading, held)
             for row, fact in zip(rows, labels(reading, held, gold), strict=True):
@@ -179,7 +181,7 @@ def gather_cases(found: dict[str, Examples]) -> None:
             for said in (row["said"], bare(row["said"])):
                 reading = Reading(stream.build(Transcript((Cue(0.0, 5.0, said),))))
                 mentions.meant(reading)
-                claims = assemble.by_rules(reading, [c for f in FAMILIES for c in f(reading)])
+                claims = assemble.by_rules(reading, candidates(reading))
                 held = weighing.by_quantity(reading, claims)
                 for features, mine in zip(weighing.number_rows(reading, held), held, strict=True):
                     if mine and mine[0].kind == family:

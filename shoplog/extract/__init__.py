@@ -48,7 +48,7 @@ def extract(
     """
     from shoplog.extract import mentions, stream
     from shoplog.extract.assemble import assemble
-    from shoplog.extract.kinds import FAMILIES
+    from shoplog.extract.kinds import candidates
     from shoplog.extract.reading import Reading
 
     tokens = stream.build(transcript, vocabulary)
@@ -56,4 +56,4 @@ def extract(
         return []
     reading = Reading(tokens, recorded)
     mentions.meant(reading)
-    return assemble(reading, (c for family in FAMILIES for c in family(reading)))
+    return assemble(reading, candidates(reading))

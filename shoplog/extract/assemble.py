@@ -31,14 +31,7 @@ def assemble(reading: Reading, candidates: Iterable[Candidate]) -> list[Fact]:
 
 def by_rules(reading: Reading, candidates: Iterable[Candidate]) -> list[Candidate]:
     """The candidates that the rules let stand, one to a number, before anything is weighed."""
-    return _numbers(
-        [
-            c
-            for c in candidates
-            if not reading.statuses.elsewhere(c.start if c.anchor is None else c.anchor)
-            or c.kind in ("clock", "credit")
-        ]
-    )
+    return _numbers([c for c in candidates if not reading.statuses.elsewhere(c.at) or c.kind in ("clock", "credit")])
 
 
 def with_status(reading: Reading, candidates: list[Candidate]) -> list[Candidate]:
@@ -71,7 +64,7 @@ def _numbers(candidates: list[Candidate]) -> list[Candidate]:
         c
         for c in candidates
         if c.kind in ("followup", "credit", "tool", "ppe")
-        or not promises.hold(c.start if c.anchor is None else c.anchor)
+        or not promises.hold(c.at)
         or (c.kind == "clock" and not promises.hold(c.start - 3))
     ]
     kept = []
@@ -232,12 +225,12 @@ def fact(reading: Reading, candidate: Candidate) -> Fact:
     stream = reading.stream
     words = stream.words[stream.word[candidate.start] : stream.word[candidate.end - 1] + 1]
     attrs = dict(candidate.attrs)
-    if reading.statuses.other_piece(candidate.start if candidate.anchor is None else candidate.anchor):
+    if reading.statuses.other_piece(candidate.at):
         attrs["other_piece"] = True
     repairs = (
         [
             {
-                "heard": " ".join(stream.text[candidate.anchor or candidate.start : candidate.end][:4]),
+                "heard": " ".join(stream.text[candidate.at : candidate.end][:4]),
                 "meant": candidate.item,
             }
         ]

@@ -105,7 +105,7 @@ def of_claim(
 ) -> list[str]:
     """What stands around a claim; ``claim`` has the rules' status, ``before`` is the claim before it."""
     text, n = reading.text, reading.n
-    at = claim.start if claim.anchor is None else claim.anchor
+    at = claim.at
     end = max(claim.end, at + 1)
     low, high = reading.clauses.sentence(at)
     clause_low, clause_high = reading.clauses.clause(at)

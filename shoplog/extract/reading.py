@@ -50,6 +50,11 @@ class Candidate:
     anchor: int | None = None
     term: Term | None = None
 
+    @property
+    def at(self) -> int:
+        """The token whose surroundings set the status: the anchor, else the first."""
+        return self.start if self.anchor is None else self.anchor
+
 
 def numbered(
     kind: Kind,
@@ -214,8 +219,8 @@ class Reading:
         """The status of a candidate, by its own word or by its surroundings."""
         if candidate.status is not None:
             return candidate.status
-        anchor = candidate.start if candidate.anchor is None else candidate.anchor
-        return self.statuses.at(anchor, anchor + 1, 8 if candidate.kind == "clock" else 40)
+        at = candidate.at
+        return self.statuses.at(at, at + 1, 8 if candidate.kind == "clock" else 40)
 
     def paused(self, start: int, end: int) -> bool:
         """Whether silence lies before one of the tokens ``start`` to ``end``, whatever is written there."""

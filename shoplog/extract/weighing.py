@@ -108,13 +108,9 @@ def _told(
 ) -> Iterator[Candidate]:
     """What the number states if it is of ``kind``; nothing where that can't be told."""
     if kind in ITEMS:
-        near = [
-            c
-            for c in claims
-            if c.kind == kind and c.quantity is None and abs((c.anchor or c.start) - quantity.start) <= 10
-        ]
+        near = [c for c in claims if c.kind == kind and c.quantity is None and abs(c.at - quantity.start) <= 10]
         if near and quantity.unit not in ("coat", "%", "deg"):
-            claim = min(near, key=lambda c: abs((c.anchor or c.start) - quantity.start))
+            claim = min(near, key=lambda c: abs(c.at - quantity.start))
             value, low, high = quantity.read("size")
             unit = quantity.unit or ("mm" if reading.metric and quantity.amount.size is None else "in")
             yield replace(
@@ -127,7 +123,7 @@ def _told(
                 unit=unit,
                 approx=quantity.approx,
                 quantity=quantity.start,
-                anchor=claim.start if claim.anchor is None else claim.anchor,
+                anchor=claim.at,
             )
     elif kind != "none":
         yield from stated(reading, quantity, cast("Kind", kind), chance, measure, claims)
@@ -135,7 +131,7 @@ def _told(
 
 def without_number(claim: Candidate) -> Candidate:
     """A claim on a term without the number that is not its."""
-    at = claim.start if claim.anchor is None else claim.anchor
+    at = claim.at
     q = claim.quantity if claim.quantity is not None else at
     end = max(claim.end if claim.end < q else 0, at + 1)
     return replace(claim, value=None, low=None, high=None, unit=None, quantity=None, start=at, end=end)

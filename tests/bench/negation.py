@@ -9,8 +9,6 @@ calls negated counts as denied.
 
 from __future__ import annotations
 
-import datetime as dt
-import json
 import sys
 from collections import Counter
 from pathlib import Path
@@ -19,23 +17,22 @@ import spacy
 from spacy.tokens import Doc, Span
 
 ROOT = Path(__file__).parents[2]
-sys.path[:0] = [str(ROOT / "tests"), str(ROOT)]
-from extract_score import cues, line_times  # noqa: E402
+sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "models"), str(ROOT)]
+from learn import readings  # noqa: E402
 from matching import paired  # noqa: E402
 from negspacy.negation import Negex  # noqa: E402, F401 - registers the component
 from negspacy.termsets import termset  # noqa: E402
 
-from shoplog.extract import assemble, mentions, stream, weighing  # noqa: E402
-from shoplog.extract.kinds import FAMILIES  # noqa: E402
+from shoplog.extract import assemble, weighing  # noqa: E402
+from shoplog.extract.kinds import candidates  # noqa: E402
 from shoplog.extract.reading import Candidate, Reading  # noqa: E402
-from shoplog.transcript import Transcript  # noqa: E402
 
 
 def negated(nlp: spacy.Language, reading: Reading, claims: list[Candidate]) -> list[bool]:
     """For each claim whether the component negates the words of its anchor."""
     found = []
     for claim in claims:
-        at = claim.start if claim.anchor is None else claim.anchor
+        at = claim.at
         low, high = reading.clauses.sentence(at)
         doc = Doc(nlp.vocab, words=list(reading.text[low:high]))
         for k, token in enumerate(doc):
@@ -50,19 +47,8 @@ def main() -> None:
     nlp.add_pipe("negex", config={"neg_termset": termset("en").get_patterns(), "ent_types": ["FACT"]})
     counts: dict[str, Counter[str]] = {name: Counter() for name in ("negspacy", "our rules", "with weights")}
     for path in sorted(Path(sys.argv[1]).glob("*.json")):
-        narration = json.loads(path.read_text(encoding="utf-8"))
-        lines = narration["lines"]
-        gold = [
-            {**f, "start": a, "end": b}
-            for (a, b), line in zip(line_times(lines), lines, strict=True)
-            for f in line["facts"]
-        ]
-        for style in ("written", "captions"):
-            reading = Reading(
-                stream.build(Transcript(tuple(cues(lines, style)))), dt.datetime.fromisoformat(narration["started"])
-            )
-            mentions.meant(reading)
-            claims = assemble.by_rules(reading, [c for f in FAMILIES for c in f(reading)])
+        for reading, gold in readings(path, ("written", "captions")):
+            claims = assemble.by_rules(reading, candidates(reading))
             claims = sorted(assemble.with_status(reading, claims), key=lambda c: (c.start, c.end))
             weighed = {(c.kind, c.start, c.anchor): c.status for c in weighing.claims(reading, claims)}
             facts = [{**assemble.fact(reading, c).as_json(), "status": "any"} for c in claims]

@@ -7,7 +7,7 @@ which candidate gets a number that two families want is decided by their scores 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 
 from shoplog.extract.kinds import (
     adhesive,
@@ -47,3 +47,9 @@ FAMILIES: tuple[Callable[[Reading], Iterable[Candidate]], ...] = (
     adhesive.candidates,
     ppe.candidates,
 )
+
+
+def candidates(reading: Reading) -> Iterator[Candidate]:
+    """What all families read, in their order."""
+    for family in FAMILIES:
+        yield from family(reading)

@@ -284,11 +284,9 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> Found | No
     closed = free or reading.border[end] >= COMMA
     if minute == 0 and hour <= 12 and amount.bare and closed and _remark(reading, start):
         return _timed(reading, start, end, (hour, minute))
+    told = paired and hour <= 12 and minute % 5 == 0 and "." not in token
     if (
-        paired
-        and hour <= 12
-        and minute % 5 == 0
-        and "." not in token
+        told
         and follows in ("already", "now")
         and (
             reading.border[start] >= PAUSE
@@ -301,10 +299,7 @@ def _stated(reading: Reading, start: int, end: int, quantity: Any) -> Found | No
     ):
         return _timed(reading, start, end, (hour, minute))
     if (
-        paired
-        and hour <= 12
-        and minute % 5 == 0
-        and "." not in token
+        told
         and last in _MARKERS
         and reading.border[start] == COMMA
         and end < reading.n
