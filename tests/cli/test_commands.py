@@ -137,3 +137,12 @@ def test_recording_can_be_taken_out(own_home: Path, tmp_path: Path) -> None:
     assert 0 == run("project", "drop", "1", "--yes", SHOPLOG_HOME=str(own_home)).returncode
     assert talk.exists()
     assert "done: 0" in run("status", SHOPLOG_HOME=str(own_home)).stdout
+
+
+def test_find_wants_what_the_search_can_tell() -> None:
+    """The choices stand in the command as well, since its help must not load the search; they are the same."""
+    from shoplog.cli.find import find
+    from shoplog.search.query import WANTS
+
+    (want,) = [p for p in find.params if p.name == "want"]
+    assert WANTS == tuple(want.type.choices)
