@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from shoplog.facts import KINDS, STATUSES, UNITS
+from shoplog.timeline import OPERATIONS
 
 HERE = Path(__file__).parent
 FILES = sorted([*HERE.glob("n*.json"), *HERE.glob("held/h*.json")])
@@ -137,8 +138,11 @@ def test_gold_keeps_to_the_contract(path):
     assert path.stem == narration["id"]
     assert re.fullmatch(r"\d{4}-\d\d-\d\dT\d\d:\d\d", narration["started"])
     found = []
+    # Some narrations also tell, line by line, which operation is under way.
+    labelled = {"operation"} & narration["lines"][0].keys()
     for line in narration["lines"]:
-        assert {"say", "facts"} == line.keys()
+        assert {"say", "facts"} | labelled == line.keys()
+        assert line.get("operation", OPERATIONS[0]) in OPERATIONS
         assert line["say"].strip() == line["say"] != ""
         found += [(line["say"], fact, fault) for fact in line["facts"] for fault in faults(fact)]
     assert [] == found
