@@ -21,6 +21,8 @@ DENOMINATORS = _values(
     "eighths 8 eights 8 tenth 10 tenths 10 sixteenth 16 sixteenths 16 sixteens 16 hundredths 100 thousandth 1000 "
     "thousandths 1000 thou 1000"
 )
+#: Denominators of decimals, which take any numerator: "thirty two thousandths".
+DECIMAL = frozenset(("hundredths", "thousandth", "thousandths", "thou"))
 #: Denominators that are ordinals unless a numerator stands before them.
 ORDINAL_TOO = frozenset(("third", "fourth", "fifth", "tenth"))
 #: Denominators of an inch rule: what "5 8", "5-8" and "5.8" may mean.

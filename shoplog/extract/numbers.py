@@ -12,7 +12,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from shoplog.extract.number_words import DENOMINATORS, ORDINAL_TOO, RULE, SCALES, SMALL, TENS
+from shoplog.extract.number_words import DECIMAL, DENOMINATORS, ORDINAL_TOO, RULE, SCALES, SMALL, TENS
 from shoplog.extract.stream import NONE, Stream
 from shoplog.extract.wordset import wordset
 
@@ -70,6 +70,13 @@ def _run_together(digits: str) -> float | None:
     return None
 
 
+def _again(first: int, second: int) -> bool:
+    """Whether the second number says the first again, alone or more exactly: "ten ten", "eighty eighty three"."""
+    if first == 20 and second >= 20:
+        return False  # a year
+    return first == second or (first >= 20 and first % 10 == 0 and first < second < first + 10)
+
+
 class _Reader:
     """Reads amounts off one stream of tokens; holds nothing but the lists."""
 
@@ -93,12 +100,15 @@ class _Reader:
         if word in TENS:
             value = TENS[word]
             unit = self.at(i + 1)
-            # "twenty one eighty": the one belongs to the eighty.
+            # "twenty one eighty": the one belongs to the eighty; "fifty five eighths": the five to the eighths;
+            # "eighty one way and seventy the other": the one counts nothing.
             after = self.at(i + 2)
             if (
                 unit in SMALL
                 and 0 < SMALL[unit] < 10
                 and after not in TENS
+                and (after not in DENOMINATORS or after in DECIMAL)
+                and not (unit == "one" and after in _SIDES)
                 and (first or after not in SCALES)
                 and unit != "oh"
             ):
@@ -123,7 +133,7 @@ class _Reader:
             if self.at(j) not in SCALES:
                 return Amount(i, j, 2, bare=False)
         elif text[i] in ("hundred", "thousand") and (not i or text[i - 1] not in ("few", "several", "couple", "many")):
-            group, j = 1, i
+            return self._scaled(i, i, 1)
         elif text[i] == "a" and self.at(i + 1) == "dozen":
             return Amount(i, i + 2, 12, bare=False)
         elif (below := self._below_hundred(i, first=True)) is not None:
@@ -143,7 +153,9 @@ class _Reader:
             below = self._below_hundred(j) if after in TENS or (after in SMALL and SMALL[after] > 9) else None
             if below is not None and not (group >= 20 and group % 10 == 0 and below[0] < 10):
                 low, end = below
-                if self.at(end) not in SCALES:
+                # "ten ten and nine", "seven seven and a half" are readings one after another.
+                half = self.at(end) == "and" and self.at(end + 1) in ("a", "half")
+                if self.at(end) not in (*SCALES, *DENOMINATORS) and not half and not _again(group, low):
                     value = group * 100 + low
                     return Amount(i, end, value, count=value, time=_time(group, low), parts=(group, low))
         return Amount(i, j, group, count=group, time=_time(group, 0))
@@ -152,7 +164,7 @@ class _Reader:
         """ "hundred" and "thousand" after a group, with what is added to them."""
         total = 0.0
         value = group
-        while (scale := SCALES.get(self.at(j))) is not None:
+        while (scale := SCALES.get(self.text[j] if j == i else self.at(j))) is not None:
             value *= scale
             j += 1
             if scale == 1000:
@@ -164,7 +176,7 @@ class _Reader:
             if below[0] < 10 and k > j and self.at(below[1]) in DENOMINATORS:
                 break
             if self.at(below[1]) in SCALES:
-                if scale == 1000 and SCALES[self.at(below[1])] == 100:
+                if scale == 1000 and SCALES[self.at(below[1])] == 100 and below[0] < 10:
                     value, j = below[0], below[1]
                     continue
                 break
@@ -368,6 +380,8 @@ class _Reader:
         after = self.at(end)
         if after == "point" and (found := self._point(whole.start, whole.value, end)):
             return found
+        if after in DECIMAL and whole.parts is None and whole.value < 1000:
+            return Amount(whole.start, end + 1, whole.value / DENOMINATORS[after], size=whole.value / DENOMINATORS[after])
         if whole.value >= 1000 or whole.value != int(whole.value) or whole.parts:
             return whole
         joined = after in ("and", "&") or (
@@ -403,6 +417,8 @@ class _Reader:
         return None
 
 
+#: What a "one" after a number goes with rather than with the number.
+_SIDES = wordset("way side direction end")
 _SIZED = wordset("inch inches mm mil mils millimetre millimetres millimeter millimeters of deep thick wide long across")
 _STARTERS = (
     frozenset(SMALL)

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from functools import cache
 from statistics import median
 
+from shoplog.extract.number_words import DENOMINATORS, SCALES, SMALL, TENS
 from shoplog.extract.wordset import table, wordset
 from shoplog.transcript import Cue
 
@@ -130,6 +131,8 @@ _NEVER_FIRST = wordset(
     "scraper tool chisel chuck glue oil tape shield mask jaws center centre stock thickness diameter ish so-far "
     "yet have has had been"
 )
+#: Units to which a fraction is added: "an inch | and a half".
+_MEASURED = wordset("inch inches foot feet hour hours minute minutes pound pounds kilo kilos week weeks month months")
 _LAST = wordset(
     "now it that there here me him again too yet today way them this one out on off up down okay ok though us "
     "then done going ready together"
@@ -161,6 +164,29 @@ def _counted() -> dict[str, tuple[float, float, float]]:
     return {r["word"]: (float(r["opens"]), float(r["follows"]), float(r["ends"])) for r in table("breaths.csv")}
 
 
+def _one_number(words: list[str], i: int) -> bool:
+    """Whether the words on both sides of ``i`` are likelier one number than two: "fifty | four", "two | and a half"."""
+    before, after = words[i - 1].lower(), words[i].lower()
+    follow = [w.lower() for w in words[i + 1 : i + 3]]
+    whole = before in TENS or before in SMALL or before in SCALES or before.isdecimal()
+    if after == "and":
+        measured = whole or before in _MEASURED
+        return measured and any(w in DENOMINATORS or "/" in w for w in follow)
+    if before == "and":
+        return i > 1 and (words[i - 2].lower() in ("hundred", "thousand")) and (after in TENS or after in SMALL)
+    if not whole:
+        return False
+    small = SMALL.get(after, 10)
+    return (
+        after in ("point", "oh")
+        or after in DENOMINATORS
+        or after in SCALES
+        or (before in TENS and 0 < small < 10)
+        or (after in TENS and (before in SCALES or before in SMALL))
+        or (before in SCALES and 0 < small < 10)
+    )
+
+
 def _score(words: list[str], i: int) -> float:
     before, after = words[i - 1].lower(), words[i].lower()
     none = (0.0, 0.0, 0.0)
@@ -183,6 +209,8 @@ def _score(words: list[str], i: int) -> float:
         score -= 1.0
     if after == "and" and follow in wordset("i i'm i've it's that's then the"):
         score -= 0.2
+    if _one_number(words, i):
+        score -= 6.0
     if before[-1:].isdecimal() or before in wordset("inches percent rpm grit minutes hours mm degrees"):
         score += 0.3
     return score
