@@ -33,7 +33,7 @@ sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "tests" / "bench"), str(ROOT)]
 from extract_score import cues, line_times  # noqa: E402
 from matching import counted, paired  # noqa: E402
 
-from shoplog.extract import assemble, mentions, stream, weighing  # noqa: E402
+from shoplog.extract import assemble, features, mentions, stream, weighing  # noqa: E402
 from shoplog.extract.kinds import candidates  # noqa: E402
 from shoplog.extract.linear import Linear, save  # noqa: E402
 from shoplog.extract.quantities import Quantity  # noqa: E402
@@ -151,10 +151,12 @@ def gather(paths: Sequence[Path]) -> dict[str, Examples]:
             claims = assemble.by_rules(reading, candidates(reading))
             held = weighing.by_quantity(reading, claims)
             rows = weighing.number_rows(reading, held)
-            for row, fact in zip(rows, labels(reading, held, gold), strict=True):
+            sizes: list[tuple[Quantity, str]] = []
+            for quantity, row, fact in zip(reading.quantities, rows, labels(reading, held, gold), strict=True):
                 found["number"].add(row, fact["kind"] if fact else "none", name)
                 if fact and fact["kind"] == "dimension":
-                    found["measure"].add(row, fact["item"], name)
+                    found["measure"].add([*row, *features.of_measure(quantity, sizes)], fact["item"], name)
+                    sizes.append((quantity, fact["item"]))
             claims = sorted(assemble.with_status(reading, claims), key=lambda c: (c.start, c.end))
             facts = [assemble.fact(reading, c).as_json() for c in claims]
             pairs = {j: gold[i]["status"] for i, j in paired(gold, [{**f, "status": "any"} for f in facts])}
@@ -183,19 +185,19 @@ def gather_cases(found: dict[str, Examples]) -> None:
                 mentions.meant(reading)
                 claims = assemble.by_rules(reading, candidates(reading))
                 held = weighing.by_quantity(reading, claims)
-                for features, mine in zip(weighing.number_rows(reading, held), held, strict=True):
+                for signs, mine in zip(weighing.number_rows(reading, held), held, strict=True):
                     if mine and mine[0].kind == family:
-                        found["number"].add(features, family, "case")
+                        found["number"].add(signs, family, "case")
                         if family == "dimension" and mine[0].item:
-                            found["measure"].add(features, mine[0].item, "case")
+                            found["measure"].add(signs, mine[0].item, "case")
                     elif not mine:
-                        found["number"].add(features, "none", "case")
+                        found["number"].add(signs, "none", "case")
                 claims = sorted(assemble.with_status(reading, claims), key=lambda c: (c.start, c.end))
-                for features, claim in zip(weighing.claim_rows(reading, claims), claims, strict=True):
+                for signs, claim in zip(weighing.claim_rows(reading, claims), claims, strict=True):
                     if claim.kind == family:
-                        found["status"].add(features, claim.status or "done", "case")
+                        found["status"].add(signs, claim.status or "done", "case")
                         if family in weighing.ITEMS:
-                            found["meant"].add(features, "yes", "case")
+                            found["meant"].add(signs, "yes", "case")
 
 
 def learn(examples: Examples, freedom: float) -> Linear:

@@ -18,6 +18,9 @@ _BANDS = (
     0.05, 0.2, 0.5, 0.76, 1.01, 2, 3, 4, 6, 8, 10, 13, 16, 20, 25, 32, 40, 50, 60, 70, 79, 100, 150, 200, 260, 300, 400,
     500, 700, 1000, 1500, 2000, 3000, 4000,
 )  # fmt: skip
+#: Borders between distances in words, and between ratios of one size to another.
+_GAPS = (2, 6, 12, 25, 50)
+_RATIOS = (0.1, 0.3, 0.5, 0.75, 0.95, 1.05, 1.3, 2, 3, 10)
 #: The numbers that abrasives are sold by, common practice.
 _GRITS = frozenset(
     (60, 80, 100, 120, 150, 180, 220, 240, 280, 320, 360, 400, 500, 600, 800, 1000, 1200, 1500, 2000, 3000)
@@ -93,6 +96,21 @@ def of_number(reading: Reading, quantity: Quantity, claim: Candidate | None, bef
     for d, kind in enumerate(reversed(before[-2:])):
         found += [f"last {d}={kind}", f"last {d}={kind} {unit}"]
     return found
+
+
+def of_measure(quantity: Quantity, before: Sequence[tuple[Quantity, str]]) -> list[str]:
+    """How a size stands to the sizes before it, nearest last, of each what it measures: a speaker who says numbers
+    alike one after the other mostly measures one thing ("eighty seven, eighty six, there's your eighty five")."""
+    found: list[str] = []
+    for d, (other, measure) in enumerate(reversed(before[-2:])):
+        gap = bisect_left(_GAPS, quantity.start - other.end)
+        same_unit = quantity.unit == other.unit or not (quantity.unit and other.unit)
+        ratio = quantity.amount.value / other.amount.value if same_unit and other.amount.value else 0.0
+        size = str(bisect_left(_RATIOS, ratio)) if ratio > 0 else "-"
+        close = "close" if gap < 3 else "far"
+        found += [f"size {d}={measure}", f"size {d}={measure} {gap}", f"size {d}={measure} x{size}"]
+        found.append(f"size {d}={measure} x{size} {close}")
+    return found or ["first size"]
 
 
 def cues(reading: Reading) -> list[tuple[int, Cue]]:

@@ -7,7 +7,7 @@ where the talk is not plain. ``models/learn.py`` learns them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import cast
 
@@ -55,7 +55,7 @@ def numbers(reading: Reading, claims: list[Candidate]) -> list[Candidate]:
     held = by_quantity(reading, claims)
     rows = number_rows(reading, held)
     kinds = _kinds(rows)
-    measures = _measures({n: rows[n] for n, (kind, _) in enumerate(kinds) if kind == "dimension"})
+    measures = _measures(reading, rows, (n for n, (kind, _) in enumerate(kinds) if kind == "dimension"))
     gone: set[int] = set()
     found: list[Candidate] = []
     for n, (quantity, mine, (kind, chance)) in enumerate(zip(reading.quantities, held, kinds, strict=True)):
@@ -96,11 +96,18 @@ def _kinds(rows: Sequence[Sequence[str]]) -> list[tuple[str, float]]:
     return found
 
 
-def _measures(rows: Mapping[int, Sequence[str]]) -> dict[int, tuple[str, float]]:
-    """What the dimensions among the numbers measure, each with its chance."""
+def _measures(reading: Reading, rows: Sequence[Sequence[str]], places: Iterable[int]) -> dict[int, tuple[str, float]]:
+    """What the dimensions among the numbers (at ``places``) measure, each with its chance."""
     model = load("measure")
-    chances = model.probabilities(list(rows.values()))
-    return {n: (model.classes[int(c.argmax())], float(c.max())) for n, c in zip(rows, chances, strict=True)}
+    found: dict[int, tuple[str, float]] = {}
+    before: list[tuple[Quantity, str]] = []
+    for n in places:
+        quantity = reading.quantities[n]
+        (chances,) = model.probabilities([[*rows[n], *features.of_measure(quantity, before)]])
+        item = model.classes[int(chances.argmax())]
+        found[n] = item, float(chances.max())
+        before.append((quantity, item))
+    return found
 
 
 def _told(
