@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TypeVar
 
 from shoplog.facts import SI_UNITS
 from shoplog.log import KeptFact
 from shoplog.search.query import Query
 from shoplog.search.units import from_si
 from shoplog.store.finding import Count
-
-_K = TypeVar("_K")
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +120,6 @@ class Answer:
 
 def summarise(
     counts: Sequence[Count],
-    by_size: Sequence[Count],
     status: str,
     pieces: Sequence[str],
     woods: Mapping[str, int],
@@ -140,7 +136,7 @@ def summarise(
         _groups(counts, lambda c: c.operation, unit),
         tuple(
             Group(f"{2 * band} to {2 * band + 2} in", sum(c.facts for c in part), numbers(part, unit))
-            for band, part in sorted(_parts(by_size, lambda c: c.band).items())
+            for band, part in sorted((_by_band(counts) if unit == "rpm" else {}).items())
         ),
     )
 
@@ -186,14 +182,23 @@ def _median(counted: dict[float, int]) -> float:
     return lower
 
 
-def _parts(counts: Iterable[Count], name: Callable[[Count], _K | None]) -> dict[_K, list[Count]]:
-    parts: dict[_K, list[Count]] = defaultdict(list)
+def _by_band(counts: Iterable[Count]) -> dict[int, list[Count]]:
+    """The counted facts in groups of those alike in number, by the band of the piece's diameter."""
+    alike: dict[tuple[float | None, float | None, str | None], list[str]] = defaultdict(list)
     for c in counts:
-        if (n := name(c)) is not None:
-            parts[n].append(c)
+        if c.bands:
+            alike[c.low, c.high, c.unit].append(c.bands)
+    parts: dict[int, list[Count]] = defaultdict(list)
+    for (low, high, unit), bands in alike.items():
+        for band, n in Counter(",".join(bands).split(",")).items():
+            parts[int(band)].append(Count(None, None, low, high, unit, n))
     return parts
 
 
 def _groups(counts: Sequence[Count], name: Callable[[Count], str | None], unit: str | None) -> tuple[Group, ...]:
-    groups = [Group(n, sum(c.facts for c in part), numbers(part, unit)) for n, part in _parts(counts, name).items()]
+    parts: dict[str, list[Count]] = defaultdict(list)
+    for c in counts:
+        if (n := name(c)) is not None:
+            parts[n].append(c)
+    groups = [Group(n, sum(c.facts for c in part), numbers(part, unit)) for n, part in parts.items()]
     return tuple(sorted(groups, key=lambda g: (-g.count, g.name)))

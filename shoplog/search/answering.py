@@ -22,8 +22,12 @@ from shoplog.store.finding import Stated
 RANKS = {"done": 0, "habit": 1, "reported": 2, "planned": 3, "hypothetical": 4, "denied": 5}
 #: Kinds that say how the piece is, whatever is being done to it.
 LASTING = frozenset(("moisture", "weight", "temperature", "humidity", "dimension", "credit", "species", "followup"))
+#: The recordings that each word of a query names.
+_Named = Mapping[str, set[int]]
 #: Facts that are shown where nothing meets all conditions.
 _INSTEAD = 3
+#: Facts that are looked for by their words alone, the newest first.
+_MOST_SAID = 500
 #: Questions that the recorded time of an operation may answer.
 _TIMED = ("time", "when", "last", "first", "did", "count")
 
@@ -34,11 +38,12 @@ def search(conn: sqlite3.Connection, query: Query, limit: int = 10, passages: in
     if query.empty:
         return Answer(query, line)
     context.refresh(conn)
-    conditions = _conditions(conn, query)
+    named = {word: _recordings_named(conn, word) for word in query.words}
+    conditions = _conditions(conn, query, named)
     asides = [Neighbours(conn, b, query.kinds) for b in query.beside]
-    narrowed = _narrowed(conn, query, conditions, asides)
+    narrowed = _narrowed(conn, query, named, conditions, asides)
     kept = narrowed.kept
-    stated = finding.stated(conn, kept)
+    stated = finding.stated(conn, kept, by_size=not query.kinds or "speed" in query.kinds)
     total = sum(s.facts for s in stated.values())
     found = _found(conn, query, kept, stated, limit)
     answer = Answer(
@@ -47,7 +52,7 @@ def search(conn: sqlite3.Connection, query: Query, limit: int = 10, passages: in
         found=found,
         total=total,
         summary=_summary(conn, query, kept, stated, _unit(found)) if total else None,
-        spent=_spent(conn, query) if query.operations and (query.want in _TIMED or not total) else (),
+        spent=_spent(conn, query, named) if query.operations and (query.want in _TIMED or not total) else (),
         passages=spoken.passages(conn, query, passages) if passages else (),
         unheard=tuple(narrowed.unheard),
     )
@@ -67,7 +72,11 @@ class _Narrowed:
 
 
 def _narrowed(
-    conn: sqlite3.Connection, query: Query, conditions: Sequence[Condition], asides: Sequence[Neighbours]
+    conn: sqlite3.Connection,
+    query: Query,
+    named: _Named,
+    conditions: Sequence[Condition],
+    asides: Sequence[Neighbours],
 ) -> _Narrowed:
     """The conditions with the words of the query and what is asked beside."""
     found = _Narrowed(list(conditions))
@@ -79,7 +88,7 @@ def _narrowed(
     operation = _named("--operation", query.operations)
     lasting = [c for c in found.kept if operation and c.name == operation and set(query.kinds) & LASTING]
     found.kept = [c for c in found.kept if c not in lasting]
-    _narrow_by_words(conn, query, found, parts)
+    _narrow_by_words(conn, query, named, found, parts)
     if lasting and finding.some(conn, [*found.kept, *lasting]):
         found.kept += lasting
     elif lasting:
@@ -90,11 +99,12 @@ def _narrowed(
     return found
 
 
-def _narrow_by_words(conn: sqlite3.Connection, query: Query, found: _Narrowed, parts: Sequence[str]) -> None:
-    # Names first: what narrows to one piece must not be lost to a word that was said of another.
-    named = {word: _recordings_named(conn, word) for word in query.words}
+def _narrow_by_words(
+    conn: sqlite3.Connection, query: Query, named: _Named, found: _Narrowed, parts: Sequence[str]
+) -> None:
     if any(c.few for c in found.kept):
         return  # they were found by these words
+    # Names first: what narrows to one piece must not be lost to a word that was said of another.
     for word in sorted(named, key=lambda w: not named[w]):
         if word in parts and (kept := _of_part(conn, word, found.kept)):
             found.kept = kept
@@ -134,9 +144,9 @@ def _of_part(conn: sqlite3.Connection, part: str, kept: Sequence[Condition]) -> 
 # ---- conditions
 
 
-def _conditions(conn: sqlite3.Connection, query: Query) -> list[Condition]:
+def _conditions(conn: sqlite3.Connection, query: Query, named: _Named) -> list[Condition]:
     """All that the log itself can decide. The first one says which facts are meant at all; it has no name."""
-    conditions = _base_of(conn, query)
+    conditions = _base_of(conn, query, named)
     if not query.other_piece:
         conditions.append(on.this_piece("this piece only"))
     if query.bounds:
@@ -163,7 +173,7 @@ def _woods(conn: sqlite3.Connection, species: Sequence[str]) -> list[str]:
     return [w for w in finding.woods(conn) if any(covers(s, one) for one in w.split(context.BETWEEN) for s in species)]
 
 
-def _base_of(conn: sqlite3.Connection, query: Query) -> list[Condition]:
+def _base_of(conn: sqlite3.Connection, query: Query, named: _Named) -> list[Condition]:
     """The kinds and items that are asked for; what else is said of a piece where only that is asked."""
     if query.kinds and query.items:
         stored = [i for k in query.kinds for i in finding.items(conn, k) if any(covers(q, i) for q in query.items)]
@@ -177,9 +187,8 @@ def _base_of(conn: sqlite3.Connection, query: Query) -> list[Condition]:
     if query.diameter:
         return [on.one_of("kind", ("dimension",)), on.one_of("item", ("diameter", "width"))]
     expression = on.fts_all((w,) for w in query.words)
-    said = finding.fact_ids(conn, expression) if expression else []
-    named = not said and any(_recordings_named(conn, w) for w in query.words)
-    return [] if named else [on.numbers(said)]
+    said = finding.fact_ids(conn, expression, _MOST_SAID) if expression else []
+    return [] if not said and any(named.values()) else [on.numbers(said)]
 
 
 def _named(option: str, values: Sequence[str]) -> str:
@@ -218,7 +227,7 @@ def _beside_all(
     for aside in asides:
         near = on.numbers(aside.nearest(kept))
         kept = [*conditions, near]
-    return [*(c for c in conditions if c.sql.startswith("kind")), near] if asides else kept
+    return [*(c for c in conditions if c.of_kind), near] if asides else kept
 
 
 # ---- what is shown
@@ -235,11 +244,9 @@ def _found(
     want = query.want or ""
     order = "oldest" if want == "first" else want if want in finding.ORDERS else "newest"
     if order in ("newest", "oldest"):
-        # Each recording holds one at least, so that no more than the first ones need be looked at.
-        in_time = list(shown.projects(conn)) if stated else []
-        in_time = in_time if order == "oldest" else in_time[::-1]
-        first = {r for s in stated.values() for r in islice((r for r in in_time if r in s.recordings), limit)}
-        conditions = [*conditions, on.recorded(first)]
+        conditions = [*conditions, on.recorded(_in_time(conn, stated, order, limit))]
+    elif order in ("highest", "lowest"):
+        conditions = [*conditions, *_by_number(stated, order, limit)]
     whole = shown.facts(conn, finding.first(conn, conditions, tuple(RANKS), order, limit))
     places = shown.places(conn, {kept.recording_id for kept, _, _ in whole})
     return tuple(
@@ -247,6 +254,41 @@ def _found(
         for kept, woods, size in whole
         for p in (places[kept.recording_id],)
     )
+
+
+def _in_time(conn: sqlite3.Connection, stated: Mapping[str, Stated], order: str, limit: int) -> set[int]:
+    """The recordings that hold the first facts: each of them holds one at least."""
+    kept: set[int] = set()
+    facts = 0
+    for status in sorted(stated, key=_rank):
+        among = stated[status].recordings
+        kept |= set(islice((r for r in shown.in_time(conn, newest=order == "newest") if r in among), limit))
+        facts += stated[status].facts
+        if facts >= limit:
+            break
+    return kept
+
+
+def _by_number(stated: Mapping[str, Stated], order: str, limit: int) -> list[Condition]:
+    """The number that the first facts reach, so that no others need be put in order; none where these are too few."""
+    ends = Counter[float]()
+    for c in stated[_best(stated)].counts if stated else ():
+        if c.low is not None and c.high is not None:
+            ends[c.high if order == "highest" else c.low] += c.facts
+    facts = 0
+    for number in sorted(ends, reverse=order == "highest"):
+        facts += ends[number]
+        if facts >= limit:
+            return [on.at_least(number) if order == "highest" else on.at_most(number)]
+    return []
+
+
+def _rank(status: str) -> int:
+    return RANKS.get(status, len(RANKS))
+
+
+def _best(stated: Mapping[str, Stated]) -> str:
+    return min(stated, key=_rank)
 
 
 def _unit(found: Sequence[Found]) -> str | None:
@@ -265,22 +307,21 @@ def _summary(
     unit: str | None,
 ) -> Summary:
     """Over all facts of the best status."""
-    best = min(stated, key=lambda s: RANKS.get(s, len(RANKS)))
+    best = _best(stated)
     pieces = shown.pieces(conn, stated[best].recordings)
     woods: Counter[str] = Counter()
     if query.want == "woods":
         for names, n in finding.wood_counts(conn, [*conditions, on.one_of("status", (best,))]).items():
             woods.update(dict.fromkeys(names.split(context.BETWEEN), n))
-    by_size = finding.by_size(conn, conditions, best, query.kinds) if unit == "rpm" else []
-    return summarise(finding.tally(conn, conditions, best), by_size, best, pieces, woods, unit)
+    return summarise(stated[best].counts, best, pieces, woods, unit)
 
 
-def _spent(conn: sqlite3.Connection, query: Query) -> tuple[Spent, ...]:
+def _spent(conn: sqlite3.Connection, query: Query, named: _Named) -> tuple[Spent, ...]:
     """The recorded time of the operations asked for, by piece, the newest first."""
     within = shown.recordings_of(conn, _woods(conn, query.species)) if query.species else None
-    for word in query.words:
-        if named := _recordings_named(conn, word):
-            within = named if within is None else within & named
+    for recordings in named.values():
+        if recordings:
+            within = recordings if within is None else within & recordings
     places = shown.places(conn, within)
     totals: dict[tuple[str, str], Spent] = {}
     for stage in shown.stages(conn, query.operations, within):

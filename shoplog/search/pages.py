@@ -102,7 +102,8 @@ def wood(conn: sqlite3.Connection, species: str, diameter: Bounds | None = None)
     moisture = ask("moisture").found
     cracks = ask("defect", items=("crack",))
     told = [f for f in cracks.found if f.kept.fact.status == "done"]
-    recordings = [r for r in places if r in shown.recordings_of(conn, names)]
+    of_it = shown.recordings_of(conn, names)
+    recordings = [r for r in places if r in of_it]
     return WoodPage(
         species,
         tuple(dict.fromkeys(one for w in names for one in w.split(context.BETWEEN) if covers(species, one))),

@@ -42,13 +42,13 @@ def near(
         return None  # never said at all
     # A word must not lead from what was done to what was only thought of or denied.
     conditions = [*conditions, *([_MEANT] if finding.some(conn, [*conditions, _MEANT]) else [])]
-    same = finding.ids(conn, [*conditions, on.said(expression)])
-    return on.numbers(same or numbers) if same or (numbers := _next_to(conn, expression, conditions)) else None
+    cues = finding.cue_ids(conn, expression)
+    same = finding.ids(conn, [*conditions, on.stated_in(cues, finding.fact_ids(conn, expression))])
+    return on.numbers(same or numbers) if same or (numbers := _next_to(conn, set(cues), conditions)) else None
 
 
-def _next_to(conn: sqlite3.Connection, expression: str, conditions: Sequence[Condition]) -> list[int]:
-    """The facts that were stated within seconds of a matching cue, in the one before or after it."""
-    cues = set(finding.cue_ids(conn, expression))
+def _next_to(conn: sqlite3.Connection, cues: set[int], conditions: Sequence[Condition]) -> list[int]:
+    """The facts that were stated within seconds of one of the cues, in the one before or after it."""
     if not cues:
         return []
     stated = finding.cues_of(conn, conditions)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import sqlite3
+from collections import defaultdict
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from shoplog.store.conditions import MOST_CUES, Condition, one_of, where
+from shoplog.store.conditions import Condition, where
 
 
 class Line(NamedTuple):
@@ -27,23 +28,28 @@ class Reading(NamedTuple):
     within: int
 
 
-class Stated(NamedTuple):
-    """How many facts were stated, and in which recordings."""
-
-    facts: int
-    recordings: set[int]
-
-
 class Count(NamedTuple):
-    """Facts that are alike, numbers in SI. ``band`` numbers two-inch bands of the piece's diameter from 0."""
+    """Facts that are alike, numbers in SI.
+
+    ``bands`` are the two-inch bands of the piece's diameter, numbered from 0: one for each fact that has one, with
+    commas between; only where they were asked for.
+    """
 
     item: str | None
     operation: str | None
-    band: int | None
     low: float | None
     high: float | None
     unit: str | None
     facts: int
+    bands: str | None = None
+
+
+class Stated(NamedTuple):
+    """How many facts were stated, in which recordings, and in groups of those alike in item, operation and number."""
+
+    facts: int
+    recordings: set[int]
+    counts: list[Count]
 
 
 _RECORDED = "(select coalesce(r.started, r.added_at) from recording r where r.id = recording_id)"
@@ -57,6 +63,8 @@ ORDERS = {
     "most coats": f"{_COATS} is null, {_COATS} desc, {_RECORDED} desc, start desc",
     "fewest coats": f"{_COATS} is null, {_COATS}, {_RECORDED} desc, start desc",
 }
+#: Cues looked through for a word, the newest first.
+MOST_CUES = 20000
 _BAND = 0.0508  # two inches in metres
 
 
@@ -89,13 +97,14 @@ def beside(
     """Numbers of the facts that meet ``conditions`` within seconds of one that meets the ``others``, or, ``at_work``,
     in the same operation of the same recording.
     """
-    all_of, values = where(conditions)
+    all_of, values = where(conditions, placed=True)
     other, other_values = _from(others)
     near = "fact.start >= other_start - ? and fact.start <= other_start + ?"
     # Driven from the others, each of which finds its neighbours by their place.
+    place = "fact_beside" if any(c.of_kind for c in conditions) else "fact_place"
     sql = (
         "select distinct fact.id from (select recording_id as other_recording, start as other_start, "  # noqa: S608
-        f"operation as other_operation from {other}) cross join fact indexed by fact_place "
+        f"operation as other_operation from {other}) cross join fact indexed by {place} "
         f"where {all_of} and fact.recording_id = other_recording and "
         + (f"({near} or fact.operation = other_operation)" if at_work else near)
     )
@@ -109,12 +118,12 @@ def with_reading(
     ``readings`` and was stated nearest in time in the same recording, None where none was.
     """
     facts, values = _from(conditions)
-    reading, reading_values = where([*readings, Condition("si_high is not null")])
+    reading, reading_values = where([*readings, Condition("si_high is not null")], placed=True)
     # The smallest is the nearest by the millisecond: of two as near the earlier one, of several at one moment the one
     # next to the fact when they are in order. The last two bits tell which it was.
     nearest = (
         f"select min(cast(abs(start - at) * 1000 as integer) * 4 + iif(start < at, not ({within.sql}), "  # noqa: S608
-        f"2 + ({within.sql}))) from fact where {reading} and recording_id = stated_in"
+        f"2 + ({within.sql}))) from fact indexed by fact_beside where {reading} and recording_id = stated_in"
     )
     sql = (
         f"select fact_id, ({nearest}) from "  # noqa: S608 - our own constants
@@ -151,56 +160,31 @@ def first(
     return [row[0] for row in rows_of(conn, sql, [*values, *statuses, limit])]
 
 
-def stated(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> dict[str, Stated]:
-    """How many facts meet all conditions, and in which recordings they were stated, by status."""
+def stated(conn: sqlite3.Connection, conditions: Sequence[Condition], *, by_size: bool = False) -> dict[str, Stated]:
+    """The facts that meet all conditions, counted by status, and ``by_size`` of the pieces too."""
     facts, values = _from(conditions)
-    # Grouped as the index runs.
+    # Grouped as the index runs: all that is counted of them is counted in one look through the facts.
+    band = f"group_concat(cast(size / {_BAND} + 1e-6 as integer))" if by_size else "null"
     sql = (
-        "select status, count(*), group_concat(distinct recording_id) "  # noqa: S608 - our own constants
-        f"from {facts} group by kind, item, status"
+        "select status, group_concat(recording_id), item, operation, si_low, si_high, si_unit, "  # noqa: S608 - ours
+        f"count(*), {band} from {facts} group by kind, item, status, operation, si_unit, si_low, si_high"
     )
-    found: dict[str, Stated] = {}
-    for status, n, among in rows_of(conn, sql, values):
-        before = found.get(status, Stated(0, set()))
-        found[status] = Stated(before.facts + n, before.recordings.union(map(int, among.split(","))))
-    return found
-
-
-def tally(conn: sqlite3.Connection, conditions: Sequence[Condition], status: str) -> list[Count]:
-    """The facts of one status in groups of those alike in item, operation and number."""
-    # Without the plus SQLite would sort instead of going as the index runs.
-    of = Condition("+status = ?", (status,))
-    return [
-        Count(item, operation, None, low, high, unit, n)
-        for item, _, operation, unit, low, high, n in _grouped(
-            conn, "item, status, operation, si_unit, si_low, si_high", [*conditions, of]
-        )
-    ]
-
-
-def by_size(
-    conn: sqlite3.Connection, conditions: Sequence[Condition], status: str, kinds: Sequence[str]
-) -> list[Count]:
-    """The facts of one status, all of these ``kinds``, in groups of those alike in number and size of the piece."""
-    # Written out for speeds, which have an index of their own for this.
-    own = [Condition("kind = 'speed'")] if tuple(kinds) == ("speed",) else []
-    return [
-        Count(None, None, None if size is None else int(size / _BAND + 1e-6), low, high, unit, n)
-        for size, unit, low, high, n in _grouped(
-            conn, "size, si_unit, si_low, si_high", [*conditions, one_of("status", (status,)), *own]
-        )
-    ]
-
-
-def _grouped(conn: sqlite3.Connection, columns: str, conditions: Sequence[Condition]) -> list[Any]:
-    # Quick where an index of the schema runs in the order of the columns.
-    facts, values = _from(conditions)
-    return rows_of(conn, f"select {columns}, count(*) from {facts} group by {columns}", values)  # noqa: S608
+    counts: dict[str, list[Count]] = defaultdict(list)
+    among: dict[str, list[str]] = defaultdict(list)
+    for status, recordings, *alike in rows_of(conn, sql, values):
+        counts[status].append(Count._make(alike))
+        among[status].append(recordings)
+    return {
+        status: Stated(sum(c.facts for c in of), set(map(int, set(",".join(among[status]).split(",")))), of)
+        for status, of in counts.items()
+    }
 
 
 def wood_counts(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> dict[str, int]:
     """How many facts there are of pieces of each wood; ``BETWEEN`` stands between several woods of one piece."""
-    return {wood: n for wood, n in _grouped(conn, "wood", conditions) if wood}
+    facts, values = _from(conditions)
+    sql = f"select wood, count(*) from {facts} and wood != '' group by wood"  # noqa: S608 - our own constants
+    return dict(rows_of(conn, sql, values))
 
 
 def some(conn: sqlite3.Connection, conditions: Sequence[Condition]) -> bool:
@@ -240,11 +224,16 @@ def _distinct(conn: sqlite3.Connection, sql: str, *values: str) -> list[str]:
 
 def cue_ids(conn: sqlite3.Connection, match: str, limit: int = MOST_CUES) -> list[int]:
     """Numbers of the newest cues that match an FTS expression (`fts_all`)."""
-    sql = "select rowid from cue_fts where cue_fts match ? order by rowid desc limit ?"
-    return [row[0] for row in rows_of(conn, sql, (match, limit))]
+    return _matching(conn, "cue_fts", match, limit)
 
 
-def fact_ids(conn: sqlite3.Connection, match: str, limit: int = 500) -> list[int]:
+def fact_ids(conn: sqlite3.Connection, match: str, limit: int = MOST_CUES) -> list[int]:
     """Numbers of the newest facts whose words match an FTS expression."""
-    sql = "select rowid from fact_fts where fact_fts match ? order by rowid desc limit ?"
-    return [row[0] for row in rows_of(conn, sql, (match, limit))]
+    return _matching(conn, "fact_fts", match, limit)
+
+
+def _matching(conn: sqlite3.Connection, table: str, match: str, limit: int) -> list[int]:
+    # As one text: thousands of rows would take three times as long.
+    newest = f"select rowid from {table} where {table} match ? order by rowid desc limit ?"  # noqa: S608 - ours
+    found = rows_of(conn, f"select group_concat(rowid) from ({newest})", (match, limit))[0][0]  # noqa: S608 - ours
+    return list(map(int, found.split(","))) if found else []

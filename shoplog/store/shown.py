@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from shoplog.log import KeptFact, Stage
@@ -62,6 +62,13 @@ def projects(conn: sqlite3.Connection) -> dict[int, int]:
     """The project of every recording, in order of time; second cameras are left out."""
     sql = "select id, project_id from recording where same_as is null order by coalesce(started, added_at), id"
     return dict(rows_of(conn, sql, ()))
+
+
+def in_time(conn: sqlite3.Connection, *, newest: bool) -> Iterator[int]:
+    """The recordings in order of time, one by one as far as they are asked for; second cameras are left out."""
+    down = "desc" if newest else ""
+    sql = f"select id from recording where same_as is null order by coalesce(started, added_at) {down}, id {down}"  # noqa: S608
+    return (row[0] for row in conn.execute(sql))
 
 
 def pieces(conn: sqlite3.Connection, recordings: Iterable[int]) -> list[str]:

@@ -11,7 +11,7 @@ import pytest
 
 from shoplog.facts import Fact
 from shoplog.store import conditions as on
-from shoplog.store import context, finding, open_database, transaction, writes
+from shoplog.store import context, finding, open_database, shown, transaction, writes
 from shoplog.transcript import Transcript
 
 CRACK = [on.one_of("kind", ("defect",))]
@@ -83,9 +83,29 @@ def test_beside_is_within_seconds_or_in_the_same_operation(
     assert beside is bool(found)
 
 
-@pytest.mark.parametrize("kind", ["speed", "moisture", "tool"])
-def test_answers_are_counted_as_the_indexes_run(conn: sqlite3.Connection, kind: str) -> None:
-    """Counting the facts of a kind visits no row and sorts nothing, however many there are."""
+def test_facts_of_any_kind_stand_beside_one(conn: sqlite3.Connection) -> None:
+    """Without a kind all that was said within seconds is found, the fact itself among it."""
+    put(
+        conn, [crack(100.0), Fact("finish", "oil", start=110.0), Fact("finish", "wax", start=200.0), reading(15, 105.0)]
+    )
+    found = finding.beside(conn, [on.this_piece()], READING, 45)
+    assert {"defect", "finish", "moisture"} == {kept.fact.kind for kept, _, _ in shown.facts(conn, found)}
+    assert 3 == len(found)
+
+
+@pytest.mark.parametrize(
+    "conditions",
+    [
+        [on.one_of("kind", ("speed",))],
+        [on.one_of("kind", ("tool",))],
+        [on.one_of("kind", ("moisture",)), on.claimed(("done",))],
+        [on.claimed(("done",))],
+        [on.claimed(("planned",))],
+        [on.one_of("kind", ("speed",)), on.claimed(("planned",))],
+    ],
+)
+def test_facts_are_counted_as_the_indexes_run(conn: sqlite3.Connection, conditions: list[on.Condition]) -> None:
+    """Counting the facts of a kind or a claim visits no row and sorts nothing, however many there are."""
     plans: list[str] = []
 
     def plan(sql: str) -> None:
@@ -94,11 +114,7 @@ def test_answers_are_counted_as_the_indexes_run(conn: sqlite3.Connection, kind: 
 
     other = open_database(conn.execute("pragma database_list").fetchone()["file"])
     conn.set_trace_callback(plan)
-    conditions = [on.one_of("kind", (kind,)), on.this_piece()]
-    finding.stated(conn, conditions)
-    finding.tally(conn, conditions, "done")
-    if kind == "speed":
-        finding.by_size(conn, conditions, "done", (kind,))
+    finding.stated(conn, [*conditions, on.this_piece()], by_size=True)
     conn.set_trace_callback(None)
     other.close()
     on_facts = [p for p in plans if " fact" in p]
@@ -107,13 +123,35 @@ def test_answers_are_counted_as_the_indexes_run(conn: sqlite3.Connection, kind: 
     assert [] == [p for p in plans if "GROUP BY" in p]
 
 
+def test_the_newest_recordings_are_not_sorted(conn: sqlite3.Connection) -> None:
+    """The order of time is that of an index, from either end."""
+    plans: list[str] = []
+    other = open_database(conn.execute("pragma database_list").fetchone()["file"])
+    conn.set_trace_callback(
+        lambda sql: plans.extend(row["detail"] for row in other.execute(f"explain query plan {sql}"))
+    )
+    for newest in (True, False):
+        list(shown.in_time(conn, newest=newest))
+    conn.set_trace_callback(None)
+    other.close()
+    assert ["SCAN recording USING INDEX recording_time"] * 2 == plans
+
+
 def test_counts_add_up(conn: sqlite3.Connection) -> None:
     """Facts of one kind are counted by status, by item with number, and by size."""
     speeds = [Fact("speed", value=v, unit="rpm", status=s) for v, s in ((500, "done"), (500, "done"), (700, "planned"))]  # type: ignore[arg-type]
     across = Fact("dimension", "diameter", value=11, unit="in")
     first, second = put(conn, [across, *speeds]), put(conn, speeds[:1], "b.mp4")
     context.refresh(conn)
-    conditions = [on.one_of("kind", ("speed",))]
-    assert {"done": (3, {first, second}), "planned": (1, {first})} == finding.stated(conn, conditions)
-    assert [3] == [c.facts for c in finding.tally(conn, conditions, "done")]
-    assert [(5, 3)] == [(c.band, c.facts) for c in finding.by_size(conn, conditions, "done", ("speed",))]
+    found = finding.stated(conn, [on.one_of("kind", ("speed",))], by_size=True)
+    assert {"done": (3, {first, second}), "planned": (1, {first})} == {s: f[:2] for s, f in found.items()}
+    assert [finding.Count(None, None, 500, 500, "rpm", 3, "5,5,5")] == found["done"].counts
+
+
+@pytest.mark.parametrize(("newest", "days"), [(True, [3, 2, 1]), (False, [1, 2, 3])])
+def test_recordings_come_in_order_of_time(conn: sqlite3.Connection, newest: bool, days: list[int]) -> None:
+    """Recordings come by the time of recording, not in the order in which they were added."""
+    recordings = {day: put(conn, [], f"{day}.mp4") for day in (2, 3, 1)}
+    for day, recording in recordings.items():
+        conn.execute("update recording set started = ? where id = ?", (f"2026-01-0{day}T09:00:00", recording))
+    assert [recordings[day] for day in days] == list(shown.in_time(conn, newest=newest))
