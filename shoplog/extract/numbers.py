@@ -381,12 +381,16 @@ class _Reader:
         if after == "point" and (found := self._point(whole.start, whole.value, end)):
             return found
         if after in DECIMAL and whole.parts is None and whole.value < 1000:
-            return Amount(whole.start, end + 1, whole.value / DENOMINATORS[after], size=whole.value / DENOMINATORS[after])
+            return Amount(
+                whole.start, end + 1, whole.value / DENOMINATORS[after], size=whole.value / DENOMINATORS[after]
+            )
         if whole.value >= 1000 or whole.value != int(whole.value) or whole.parts:
             return whole
         joined = after in ("and", "&") or (
             after == "in" and self.at(end + 1) in ("a", "one") and self._denominator(end + 2)
         )
+        if (found := self._broken_off(whole)) is not None:
+            return found
         if joined:
             fraction = self.fraction(end + 1) if end + 1 < self.n and self.border[end + 1] == NONE else None
             if fraction is None and after != "in":
@@ -401,6 +405,23 @@ class _Reader:
             value = whole.value + fraction[0]
             return Amount(whole.start, fraction[1], value, size=value)
         return whole
+
+    def _broken_off(self, whole: Amount) -> Amount | None:
+        """ "twelve... and a half", "three and, uh, seven eighths": a breath or a filler inside the number."""
+        end = whole.end
+        if self.text[end : end + 1] != ["and"]:
+            return None
+        k = end + 1
+        while k < min(end + 3, self.n) and self.text[k] in _FILLERS:
+            k += 1
+        broken = k > end + 1 or self.border[end] != NONE
+        if not broken or k >= self.n or (k == end + 1 and self.border[k] != NONE):
+            return None
+        fraction = self.fraction(k)
+        if fraction is None or not fraction[2] or (self.at(fraction[1]) in _SIZED and k == end + 1):
+            return None
+        value = whole.value + fraction[0]
+        return Amount(whole.start, fraction[1], value, size=value)
 
     def _loose_fraction(self, i: int) -> tuple[float, int, bool] | None:
         """What is written for a fraction after "and": "5-8", "58", "5 8", "7.8", "116"."""
@@ -417,6 +438,7 @@ class _Reader:
         return None
 
 
+_FILLERS = wordset("uh um er erm uhm ah like what")
 #: What a "one" after a number goes with rather than with the number.
 _SIDES = wordset("way side direction end")
 _SIZED = wordset("inch inches mm mil mils millimetre millimetres millimeter millimeters of deep thick wide long across")

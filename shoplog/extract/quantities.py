@@ -9,6 +9,7 @@ from typing import Literal
 from shoplog.extract.number_words import SCALES
 from shoplog.extract.numbers import Amount, amounts, read_fraction
 from shoplog.extract.stream import COMMA, NONE, SENTENCE, Stream
+from shoplog.extract.units import ALONE, FULLER, GLUED, LOOSE, SMALLER, TWO_WORDS, UNIT_WORDS
 from shoplog.extract.wordset import phrases, wordset
 
 Reading = Literal["value", "size", "count"]
@@ -17,68 +18,11 @@ LENGTH = frozenset(("in", "ft", "mm", "cm", "m"))
 TIME = frozenset(("s", "min", "h", "day", "week", "month", "year"))
 WEIGHT = frozenset(("g", "kg", "oz", "lb"))
 
-#: How a unit is written or said, to our name of it and the factor that goes with it ("a fortnight" is 2 weeks).
-UNIT_WORDS: dict[str, tuple[str, float]] = {
-    **dict.fromkeys(("inch", "inches", '"', "″", "inchs", "inched"), ("in", 1.0)),
-    **dict.fromkeys(("foot", "feet", "ft"), ("ft", 1.0)),
-    **dict.fromkeys(
-        ("mm", "mil", "mils", "mill", "mills", "millimetre", "millimetres", "millimeter", "millimeters", "ml"),
-        ("mm", 1.0),
-    ),
-    **dict.fromkeys(("cm", "centimetre", "centimetres", "centimeter", "centimeters", "cms"), ("cm", 1.0)),
-    **dict.fromkeys(("metre", "metres", "meters"), ("m", 1.0)),
-    **dict.fromkeys(("second", "seconds", "sec", "secs"), ("s", 1.0)),
-    **dict.fromkeys(("minute", "minutes", "min", "mins"), ("min", 1.0)),
-    **dict.fromkeys(("hour", "hours", "hr", "hrs"), ("h", 1.0)),
-    **dict.fromkeys(("day", "days"), ("day", 1.0)),
-    **dict.fromkeys(("week", "weeks"), ("week", 1.0)),
-    **dict.fromkeys(("fortnight", "fortnights"), ("week", 2.0)),
-    **dict.fromkeys(("month", "months"), ("month", 1.0)),
-    **dict.fromkeys(("year", "years"), ("year", 1.0)),
-    **dict.fromkeys(("gram", "grams", "gramme", "grammes", "gms"), ("g", 1.0)),
-    **dict.fromkeys(("kilo", "kilos", "kilogram", "kilograms", "kg", "kgs"), ("kg", 1.0)),
-    **dict.fromkeys(("ounce", "ounces", "oz"), ("oz", 1.0)),
-    **dict.fromkeys(("pound", "pounds", "lb", "lbs"), ("lb", 1.0)),
-    **dict.fromkeys(("percent", "%", "percents"), ("%", 1.0)),
-    **dict.fromkeys(("degree", "degrees", "°"), ("deg", 1.0)),
-    **dict.fromkeys(("rpm", "revs", "revolutions", "rpms", "rp"), ("rpm", 1.0)),
-    **dict.fromkeys(("grit", "grits", "great", "gritt", "grid", "grade"), ("grit", 1.0)),
-    **dict.fromkeys(("coat", "coats"), ("coat", 1.0)),
-}
-#: Units that count only when written together with their number ("12in", "400g").
-_GLUED = {
-    "in": ("in", 1.0),
-    "m": ("m", 1.0),
-    "g": ("g", 1.0),
-    "s": ("s", 1.0),
-    "h": ("h", 1.0),
-    "c": ("degC", 1.0),
-    "f": ("degF", 1.0),
-    "rt": ("rpm", 1.0),
-}
-_TWO_WORDS = {
-    ("per", "cent"): ("%", 1.0),
-    ("m", "m"): ("mm", 1.0),
-    ("c", "m"): ("cm", 1.0),
-    ("r", "p"): ("rpm", 1.0),
-    ("are", "pm"): ("rpm", 1.0),
-    ("k", "g"): ("kg", 1.0),
-    ("in", "diameter"): ("", 1.0),
-}
-#: Units that may stand without a number for one of it: "an inch and a half", "a week".
-_ALONE = wordset("inch foot hour minute day week fortnight month year pound kilo second")
-_FULLER = wordset("full more whole solid good long extra further odd straight real clear square round")
-_SMALLER = {
-    "lb": ("oz", 16.0),
-    "h": ("min", 60.0),
-    "min": ("s", 60.0),
-    "ft": ("in", 12.0),
-    "day": ("h", 24.0),
-    "kg": ("g", 1000.0),
-    "year": ("month", 12.0),
-    "week": ("day", 7.0),
-    "month": ("week", 4.348),
-}
+#: Units whose two numbers said one after another are a range: "five, six months", "twelve thirteen mil".
+_SPANNED = LENGTH | TIME | WEIGHT | {"%"}
+
+#: What may be said on the way from one end of a range to the other: "from 150 today and going up to the 400".
+_ONWARDS = wordset("and today then going go working on up through all way right i'll i'm now just straight my here")
 
 _HEDGES_ONE = wordset(
     "about around roughly approximately maybe nearly almost perhaps approx circa probably ish roundabout abouts"
@@ -87,6 +31,7 @@ _HEDGES_MORE = tuple(tuple(h.split()) for h in phrases("hedge before"))
 _HEDGE_ENDS = frozenset(h[-1] for h in _HEDGES_MORE)
 _HEDGES_AFTER = tuple(tuple(h.split()) for h in phrases("hedge after"))
 _HEDGE_STARTS = frozenset(h[0] for h in _HEDGES_AFTER)
+_FILLERS = wordset("uh um er erm uhm ah")
 _SKIPPED = wordset("a an the at to of is it's or by in only just right like been and be was were on")
 
 
@@ -137,10 +82,10 @@ class _Joiner:
         word = self.at(end)
         if not word:
             return None
-        if end and self.stream.word[end] == self.stream.word[end - 1] and word in _GLUED:
-            unit, factor = _GLUED[word]
+        if end and self.stream.word[end] == self.stream.word[end - 1] and word in GLUED:
+            unit, factor = GLUED[word]
             return unit, factor, end, end + 1
-        pair = _TWO_WORDS.get((word, self.at(end + 1)))
+        pair = TWO_WORDS.get((word, self.at(end + 1)))
         if pair and pair[0]:
             last = end + 2
             if pair[0] == "rpm" and self.at(last) in ("m", "n", "and"):
@@ -149,6 +94,8 @@ class _Joiner:
         if word in UNIT_WORDS:
             unit, factor = UNIT_WORDS[word]
             last = end + 1
+            if word in ('"', "″") and not self.text[end - 1][:1].isdecimal():
+                return None  # a quotation ends
             if unit == "deg":
                 scale = self.at(last)
                 if scale in ("f", "fahrenheit"):
@@ -160,7 +107,7 @@ class _Joiner:
             if unit == "rpm" and word == "rp" and self.at(last) in ("and", "m", "n"):
                 last += 1
             return unit, factor, end, last
-        if word in _FULLER and (nxt := self.at(end + 1)) in UNIT_WORDS:
+        if word in FULLER and (nxt := self.at(end + 1)) in UNIT_WORDS:
             return *UNIT_WORDS[nxt], end + 1, end + 2
         if word == "or" and self.at(end + 1) == "so" and (nxt := self.at(end + 2)) in UNIT_WORDS:
             return *UNIT_WORDS[nxt], end + 2, end + 3
@@ -181,7 +128,7 @@ class _Joiner:
                 i = taken = max(found[-1].end, amount.end)
                 continue
             word = self.text[i]
-            if word in _ALONE and i >= taken and (quantity := self._alone(i, taken)) is not None:
+            if word in ALONE and i >= taken and (quantity := self._alone(i, taken)) is not None:
                 found.append(quantity)
                 i = taken = quantity.end
                 continue
@@ -231,7 +178,7 @@ class _Joiner:
                     last = follow[3]
                 total = amount.value + value
                 return Amount(amount.start, last, total, size=(amount.size or amount.value) + value), last
-        smaller = _SMALLER.get(unit)
+        smaller = SMALLER.get(unit)
         # "one pound, eleven ounces": a comma between the two units parts nothing.
         beside = k < len(self.text) and (bool(self.at(k)) or (unit == "lb" and self.border[k] == COMMA))
         if smaller and (extra := heads.get(k)) is not None and beside:
@@ -239,15 +186,14 @@ class _Joiner:
             if follow and follow[0] == smaller[0] and extra.value < smaller[1]:
                 total = amount.value + extra.value / smaller[1]
                 return Amount(amount.start, follow[3], total, size=total), follow[3]
-            if (
-                unit == "lb"
-                and not joined
-                and follow is None
-                and extra.value < 16
-                and self.at(extra.end) not in ("inch", "percent")
-            ):
-                total = amount.value + extra.value / 16
+            parts, least = LOOSE.get(unit, (0, 0))
+            whole = extra.value == int(extra.value)
+            if not joined and follow is None and least <= extra.value < parts and whole and self.border[k] == NONE:
+                total = amount.value + extra.value / parts
                 return Amount(amount.start, extra.end, total), extra.end
+        if smaller and joined and self.at(k) in ("a", "an") and UNIT_WORDS.get(self.at(k + 1), ("",))[0] == smaller[0]:
+            total = amount.value + 1 / smaller[1]
+            return Amount(amount.start, k + 2, total, size=total), k + 2
         return amount, end
 
     def _alone(self, i: int, taken: int) -> Quantity | None:
@@ -259,7 +205,7 @@ class _Joiner:
         article = before in ("a", "an", "one", "another", "each")
         if article and i - 1 >= taken:
             start = i - 1
-        elif before in _FULLER and i - 2 >= taken and self.text[i - 2] in ("a", "an", "one", "another"):
+        elif before in FULLER and i - 2 >= taken and self.text[i - 2] in ("a", "an", "one", "another"):
             start, article = i - 2, True
         one = Amount(start, i + 1, 1.0, size=1.0, bare=False)
         whole, end = self._more(one, unit, i + 1, self.heads)
@@ -295,6 +241,8 @@ class _Joiner:
                 out.append(quantity)  # "180 to 220 to 320" is a list
                 continue
             merged = self._range(out[-1], quantity) if out else None
+            if merged is None and out and not self._listed(found, k):
+                merged = self._span(out[-1], quantity)
             if merged is not None:
                 out[-1] = merged
             else:
@@ -312,13 +260,19 @@ class _Joiner:
             low = Amount(a.start, a.end, a.parts[0])
             high = Amount(a.start, a.end, a.parts[1])
             return Quantity(quantity.start, quantity.end, low, high, quantity.unit, quantity.unit_at, link="-")
+        if quantity.upper is None and a.parts and quantity.unit in _SPANNED - {"in", "ft"} and a.value >= 1000:
+            # "twenty thirty minutes", "twelve thirteen mil" without the comma.
+            low, high = (Amount(a.start, a.end, part) for part in a.parts)
+            if low.value < high.value <= 1.5 * low.value and quantity.unit in (*TIME, "mm", "%"):
+                return Quantity(quantity.start, quantity.end, low, high, quantity.unit, quantity.unit_at, link="-")
         return quantity
 
     def _range(self, left: Quantity, right: Quantity) -> Quantity | None:
-        if left.upper is not None or right.upper is not None or left.implied or right.start - left.end > 3:
-            return None
         gap = self.text[left.end : right.start]
-        if any(self.border[k] >= SENTENCE for k in range(left.end, right.start + 1)):
+        if left.upper is not None or right.upper is not None or len(gap) > 6:
+            return None
+        late = gap[:1] in (["maybe"], ["or"], ["perhaps"], ["possibly"])  # "Two mil. Maybe three."
+        if any(self.border[k] >= SENTENCE for k in range(left.end + late, right.start + 1)):
             return None
         comma = any(self.border[k] == COMMA for k in range(left.end, right.start + 1))
         words = tuple(w for w in gap if w not in ("a", "an", "the", "to"))
@@ -348,13 +302,19 @@ class _Joiner:
             link = "maybe"
         elif words in (("and",), ("&",)) and between:
             link = "and"
+        elif len(gap) > 3 and words[-1:] in (("up",), ("through",)) and from_ and set(words) <= _ONWARDS:
+            link = "through"
         else:
             return None
         if comma and link not in ("maybe", "or"):
             return None
+        if len(gap) > 3 and link != "through":
+            return None
         if left.unit and right.unit and left.unit != right.unit:
             return None
-        if left.unit and not right.unit:
+        if left.implied and not (link in ("or", "to", "maybe") and (left.unit == right.unit or link != "to")):
+            return None
+        if left.unit and not right.unit and not (link in ("or", "maybe") and self._same_unit(left, right)):
             return None
         low, high = left.amount.value, right.amount.value
         if (
@@ -382,12 +342,42 @@ class _Joiner:
             right.end,
             left.amount,
             right.amount,
-            right.unit,
-            right.unit_at,
+            right.unit or left.unit,
+            right.unit_at if right.unit else left.unit_at,
             link == "maybe" or left.approx or right.approx,
             link,
             from_=from_,
         )
+
+    def _beside(self, left: Quantity, right: Quantity) -> bool:
+        """Whether two numbers follow each other with a comma at most, or the second belongs to one list with it."""
+        return left.end == right.start and self.border[right.start] <= COMMA
+
+    def _listed(self, found: list[Quantity], k: int) -> bool:
+        """Whether number ``k`` and the one before it are part of a longer list."""
+        first = k > 1 and self._beside(found[k - 2], found[k - 1])
+        return first or (k + 1 < len(found) and self._beside(found[k], found[k + 1]))
+
+    def _span(self, left: Quantity, right: Quantity) -> Quantity | None:
+        """Two numbers one after another that mean what lies between them: "five, six months", "ten, ten and a half"."""
+        if not self._beside(left, right) or left.upper or right.upper or left.implied or right.unit not in _SPANNED:
+            return None
+        low, high = left.amount.value, right.amount.value
+        if low < 10 and high >= 200 and self.text[right.amount.end - 1] == "hundred":
+            low *= 100  # "two, three hundred grams"
+        same = left.unit is None or (left.unit == right.unit and left.unit in TIME and low == 1)
+        near = high - low <= 1 or (right.unit in TIME and high <= 2 * low) or (low % 5 == 0 and high <= 1.5 * low)
+        if not same or not low < high or not near or left.amount.bare != right.amount.bare:
+            return None
+        amount = replace(left.amount, value=low) if low != left.amount.value else left.amount
+        return replace(right, start=left.start, amount=amount, upper=right.amount, approx=left.approx or right.approx)
+
+    def _same_unit(self, left: Quantity, right: Quantity) -> bool:
+        """Whether a number without a unit is more of the one before: "a minute or two", "two mil, maybe three"."""
+        low, high = left.amount.value, right.amount.value
+        follow = self.at(right.end)
+        counted = follow in ("of", "more", "times", "o'clock")
+        return left.unit in _SPANNED and low < high <= max(3 * low, 3) and not counted
 
     # ---- hedges
 
@@ -418,11 +408,17 @@ class _Joiner:
     def tolerance(self, quantity: Quantity) -> bool:
         """ "give or take a thirty second": how exact a number is, and no number of its own."""
         i = quantity.start
-        return self.text[max(0, i - 3) : i] == ["give", "or", "take"] or self.text[max(0, i - 3) : i] == [
-            "plus",
-            "or",
-            "minus",
-        ]
+        said = self.text[max(0, i - 3) : i] in (["give", "or", "take"], ["plus", "or", "minus"])
+        return said and self.border[i] < SENTENCE
+
+    def begun(self, quantity: Quantity, following: list[Quantity]) -> bool:
+        """Whether a number was broken off and said anew: "an inch and, um, an inch and an eighth"."""
+        end = quantity.end
+        if not following or self.text[end : end + 1] != ["and"] or following[0].start - end > 8:
+            return False
+        again, first = following[0].amount.value, quantity.amount.value
+        broken = self.border[end] == NONE and end + 1 < self.n and self.text[end + 1] in _FILLERS | {"what"}
+        return broken and quantity.unit == following[0].unit and 0 < again - first < 1 and first == int(first)
 
     def _follows(self, i: int, words: tuple[str, ...]) -> bool:
         if tuple(self.text[i : i + len(words)]) != words or (i < self.n and self.border[i] >= SENTENCE):
@@ -437,7 +433,8 @@ class _Joiner:
 def quantities(stream: Stream) -> list[Quantity]:
     """All stated numbers of a stream with units, ranges and hedges, in order, none overlapping."""
     joiner = _Joiner(stream)
-    found = [q for q in joiner.ranges(joiner.measured()) if not joiner.tolerance(q)]
+    found = joiner.ranges(joiner.measured())
+    found = [q for k, q in enumerate(found) if not joiner.tolerance(q) and not joiner.begun(q, found[k + 1 : k + 2])]
     return [
         Quantity(
             q.start,

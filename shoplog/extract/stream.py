@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from shoplog.extract import pauses
+from shoplog.extract.number_words import SMALL, TENS
 from shoplog.extract.wordset import wordset
 from shoplog.transcript import Transcript, Word
 
@@ -31,7 +32,9 @@ _ABBREVIATIONS = wordset(
 )
 _DOTTED = {"a.m": "am", "p.m": "pm", "r.p.m": "rpm", "c.a": "ca", "p.v.a": "pva", "r.h": "rh", "m.c": "mc"}
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
-_ROUND = wordset("hundred thousand twenty thirty forty fifty sixty seventy eighty ninety eleven twelve")
+_SPELT = frozenset((*SMALL, *TENS, "hundred", "thousand")) - {"one", "oh", "zero"}
+#: "fourteenish", "fiveish", "twelvish".
+_ISH = {w.removesuffix("e") + "ish": w for w in _SPELT} | {w + "ish": w for w in _SPELT}
 #: A pause after one of these is a breath inside a sentence.
 _DANGLING = wordset(
     "a an the at to of with for from by about around roughly maybe nearly almost least it's that's says said "
@@ -77,7 +80,9 @@ def pieces(text: str) -> list[str]:
     if bare in _DOTTED:
         return [_DOTTED[bare]]
     found = [piece.strip("'") or piece for piece in _TOKEN.findall(low)]
-    if found and found[-1].endswith("'s") and found[-1][:-2] in _ROUND:
+    if found and found[-1] in _ISH:
+        found[-1:] = [_ISH[found[-1]], "ish"]
+    elif found and found[-1].endswith("'s") and found[-1][:-2] in _SPELT:
         found[-1:] = [found[-1][:-2], "is"]  # "nine hundred's plenty"
     return found
 
@@ -114,7 +119,7 @@ def build(transcript: Transcript, vocabulary: Sequence[tuple[str, str]] = ()) ->
         if border < PAUSE and (word.start - last_end >= PAUSE_SECONDS or index in rests):
             border = PAUSE
         low = written.lower()
-        parts = [written] if _SIMPLE.match(written) else pieces(written)
+        parts = [written] if _SIMPLE.match(written) and not written.endswith("ish") else pieces(written)
         if not parts:
             # A dash or a lone sign stands between words: it is a border and no token.
             border = max(border, _border(written) or (COMMA if written in "-–—" else NONE))
