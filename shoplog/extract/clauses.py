@@ -16,7 +16,7 @@ _CONJUNCTIONS = wordset(
     "but so because cause 'cause though although while whereas except which unless until till once before otherwise"
 )
 _STRONG = wordset("but because though although")
-_JOINED_SUBJECTS = wordset(
+JOINED_SUBJECTS = wordset(
     "i'm i've i'd i'll it's it'll it'd that's that'll there's we're we've we'll we'd he's she's they're they've "
     "they'll he'll she'll he'd she'd you're you'd you'll you've here's what's who's let's let"
 )
@@ -31,7 +31,7 @@ _VERBS = wordset(
     "could've would've should've"
 )
 #: Words that show that a clause has its verb.
-_FINITE = _JOINED_SUBJECTS | wordset(
+FINITE = JOINED_SUBJECTS | wordset(
     "is was are were has had have will would could might may can should did does do went goes came comes says "
     "said reads read weighs measures gets got takes took needs stays put used want think know turned made keep "
     "run started don't didn't won't can't isn't wasn't aren't cut i we shows stopped gave left sanded dropped "
@@ -77,7 +77,7 @@ def _remark(text: list[str], i: int) -> bool:
     if word in _MARKERS:
         return before not in _OPEN_ENDED or before in wordset("it that one up down on all")
     if word in _ADVERBS:
-        return after in _JOINED_SUBJECTS or (
+        return after in JOINED_SUBJECTS or (
             after in wordset("i for the we it on with in a this")
             and before not in _OPEN_ENDED
             and (
@@ -105,7 +105,7 @@ def _subject(text: list[str], i: int) -> bool:
         for k in range(i + 1, min(i + 5, n)):
             if text[k] in _BE or (
                 text[k].endswith("'s")
-                and text[k] not in _JOINED_SUBJECTS
+                and text[k] not in JOINED_SUBJECTS
                 and k + 1 < n
                 and text[k + 1]
                 in wordset(
@@ -169,10 +169,10 @@ def cut(stream: Stream) -> Clauses:
         if border[i] >= PAUSE:
             starts.append(i)
             sentences.append(i)
-            finite = word in _FINITE
+            finite = word in FINITE
             continue
         opens = False
-        if word in _JOINED_SUBJECTS:
+        if word in JOINED_SUBJECTS:
             opens = finite or (text[i - 1] in ("and", "but") and i - starts[-1] >= 5)
         elif word in _PRONOUNS:
             nxt = text[i + 1] if i + 1 < n else ""
@@ -200,8 +200,8 @@ def cut(stream: Stream) -> Clauses:
                 at -= 1
             if at > starts[-1]:
                 starts.append(at)
-                finite = any(text[k] in _FINITE for k in range(at, i + 1))
+                finite = any(text[k] in FINITE for k in range(at, i + 1))
                 continue
-        if word in _FINITE or (word.endswith("'s") and word not in _JOINED_SUBJECTS):
+        if word in FINITE or (word.endswith("'s") and word not in JOINED_SUBJECTS):
             finite = True
     return Clauses(starts, sentences, n)

@@ -220,7 +220,8 @@ class Reading:
         if candidate.status is not None:
             return candidate.status
         at = candidate.at
-        return self.statuses.at(at, at + 1, 8 if candidate.kind == "clock" else 40)
+        named = candidate.item is not None and candidate.kind != "dimension"
+        return self.statuses.at(at, at + 1, 8 if candidate.kind == "clock" else 40, named=named)
 
     def paused(self, start: int, end: int) -> bool:
         """Whether silence lies before one of the tokens ``start`` to ``end``, whatever is written there."""

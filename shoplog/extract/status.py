@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import cast
 
-from shoplog.extract.clauses import Clauses
+from shoplog.extract.clauses import FINITE, JOINED_SUBJECTS, Clauses
 from shoplog.extract.lexicon import Cue, Hit
 from shoplog.extract.numbers import is_number_word
 from shoplog.extract.stream import COMMA, SENTENCE, Stream
@@ -23,6 +23,7 @@ _RANK = {
     "denied!": 0,
     "reported": 1,
     "habit": 2,
+    "rule": 2,
     "if": 3,
     "denied": 4,
     "hypothetical": 5,
@@ -35,6 +36,7 @@ _STATUS_OF = {
     "": "done",
     "denied!": "denied",
     "other": "reported",
+    "rule": "habit",
     "if": "hypothetical",
     "wait": "done",
     "piece": "done",
@@ -62,6 +64,48 @@ _SOURCES = wordset(
 )
 _SUBORDINATE = wordset("which till until unless before once while")
 
+#: A label with its "'s", by which it tells a number: "label's eight hours".
+_LABELS = wordset("label's tin's can's bottle's tube's plate's box's drawing's")
+#: Where something is said to stand: "it says so right on the plate", "on the bottle".
+_WHERE = wordset("it so right there here on in at the wee my little side back front bottom") | _SOURCES
+_NO = (
+    "no ", "nope ", "nah ", "not ", "never ", "none ", "there is not ", "there isn't ", "there aren't ", "i don't ",
+    "i do not ", "i didn't ", "i did not ", "i wouldn't ", "i won't ", "it isn't ", "it's not ", "hardly ",
+)  # fmt: skip
+_PERHAPS = ("i could ", "i might ", "maybe ", "perhaps ", "possibly ", "if ")
+#: Answers that are told from what they answer without a mark: "any cracks in it no i've looked".
+_NO_TO_ALL = (
+    "no i ", "no sir", "no ma'am", "no never", "no not", "no there", "no thank", "nope ", "nah ", "none ", "not one ",
+    "not a one", "not any ", "no it ", "no they ", "no no ",
+)  # fmt: skip
+_ASKS = wordset("do did would will is are should have can")
+_ASKED = wordset("i you we there it they")
+#: How a plan is dropped right after it was told.
+_NOT_AFTER_ALL = (
+    "no i'll not",
+    "no i won't",
+    "no i'm not",
+    "but i'm not",
+    "but not today",
+    "but i won't",
+    "actually no",
+)
+_GIVEN_UP = (
+    "but i'm not", "but i am not", "but not today", "but i didn't", "but i won't", "but decided against",
+    "but i decided against", "but i've decided against", "but i ain't", "but no", "and i'm not", "and i am not",
+    "and i am certainly not", "i wouldn't", "i won't",
+)  # fmt: skip
+#: What one says of a thing that one has only toyed with, and how one says later that it came to nothing.
+_TOYED = (
+    "thought about", "thought of", "think of", "think about", "wonder about", "wondered about", "a mind to",
+    "all set to", "meaning to", "was thinking", "thinking about", "planned to", "tempted",
+)  # fmt: skip
+_GAVE_UP = (
+    "so no", "but no", "and no ", "no not", "not that", "i'm not", "i ain't", "decided against", "changed my mind",
+    "off the table", "not doing", "not today", "it'll get", "thought better",
+)  # fmt: skip
+#: What a remark that goes on with the last one opens with.
+_GOING_ON = wordset("so then and or")
 #: Subjects under which a report goes on in its next clause.
 _STILL_TOLD = wordset(
     "he she they you it he'd she'd they'd he's she's you're you'd you'll it'll which before until till once or "
@@ -100,8 +144,17 @@ class Statuses:
             if start not in hidden and (scope := self._scope(start, end, cue)) is not None:
                 self._add(scope)
         for i, word in enumerate(stream.text):
-            if word in _SAYS and (scope := self._report(i)) is not None:
-                self._add(scope)
+            if word in _SAYS:
+                for found in (self._report(i), self._told_after(i)):
+                    if found is not None:
+                        self._add(found)
+            elif word.endswith("'ll") and word not in JOINED_SUBJECTS:
+                # "epoxy'll take that up": the thing itself is in the scope.
+                self._add(_Scope(i, clauses.clause(i)[1], "planned", i + 1))
+            elif word in _LABELS and i + 1 < len(stream) and is_number_word(stream.text[i + 1]):
+                self._add(_Scope(i + 1, self._report_end(i + 1, i), "reported", i))
+        for scope in self._answers():
+            self._add(scope)
 
     def _add(self, scope: _Scope) -> None:
         if scope.end <= scope.start:
@@ -127,6 +180,9 @@ class Statuses:
                 and text[start - 1 : start] not in (["i'm"], ["we're"], ["not"], ["am"], ["are"])
             ):
                 return None  # "half an inch at the top, going to nine sixteenths by the bottom"
+            if rank == "planned" and text[end - 2 : end] == ["down", "to"]:
+                # "taking it down to three eighths with the gouge": the gouge is in use.
+                high = min(high, end + 5)
             if end >= high and end < len(text) and end - start:
                 high = clauses.clause(end)[1] if clauses.sentence(start)[1] > end else high
             return _Scope(end, high, rank, start)
@@ -149,6 +205,17 @@ class Statuses:
             return _Scope(max(low, start - reach), min(high, end + reach), rank, start)
         if cue.scope == "back":
             return _Scope(low, end, rank, start)
+        if cue.scope == "closing":
+            # "180 next, then 240": said at the end of a remark, of what stands in it.
+            if end < len(text) and border[end] < COMMA:
+                return None
+            left = start
+            while left > max(low, start - 12) and border[left] < COMMA:
+                left -= 1
+            return _Scope(left, end, rank, start)
+        if cue.scope == "head":
+            # "On the can is written": said where a remark opens, of what follows.
+            return _Scope(end, high, rank, start) if start - low <= 1 else None
         if cue.scope == "copula":
             return _Scope(end, min(high, end + 10), rank, start)
         if cue.scope == "next":
@@ -228,6 +295,9 @@ class Statuses:
                         w in wordset("can tin bottle label box book tag plate instructions manual")
                         for w in text[max(0, k - 12) : k]
                     )
+                elif any(w in INSTRUMENTS for w in text[low:k]):
+                    # "the meter, the pinless one, says": what measures was named before.
+                    return None
                 break
             if border[k] >= COMMA and k < i - 3:
                 break
@@ -235,11 +305,70 @@ class Statuses:
             return None
         end = i + 1
         after = text[end] if end < len(text) else ""
-        if (text[i] == "calls" and after != "for") or (
-            text[i] in ("wants", "wanted") and after not in ("to", "me", "it", "them")
-        ):
+        if text[i] == "calls" and after != "for":
+            return None
+        if text[i] in ("wants", "wanted") and not self._wanted(i, after):
             return None
         return _Scope(end, self._report_end(end, i), "reported", i)
+
+    def _wanted(self, i: int, after: str) -> bool:
+        """Whether one who can want does: "the tin wants six hours", "he wants it oiled"; not "the hole wants to be"."""
+        spoken = self._stream.text[max(0, i - 3) : i]
+        if not any(w in _SOURCES and w != "it" for w in spoken) and not self._stream.upper[i - 1]:
+            return False
+        return after in wordset("to me it them a an you") or is_number_word(after)
+
+    def _told_after(self, i: int) -> _Scope | None:
+        """The scope of a "says" that closes what is said: "two hours, the tube says", "off after ten, says the tin"."""
+        text, border = self._stream.text, self._stream.border
+        n = len(text)
+        k = i + 1
+        if text[i] not in wordset("says said say reckons claims reckoned told swears swore"):
+            return None
+        if k < n and text[k] in wordset("the my our this that") and border[k] < COMMA:
+            # "says the tin"; "says the tin is dry" goes on.
+            k += 2 if k + 1 < n and text[k + 1] in _SOURCES else 0
+            begin = i
+        else:
+            while k < n and border[k] < COMMA and k < i + 7 and text[k] in _WHERE:
+                k += 1
+            begin = next((j for j in range(i - 1, max(i - 5, -1), -1) if border[j] >= COMMA), i - 1)
+            spoken = text[begin:i]
+            if not any(w in _SOURCES or self._stream.upper[begin] for w in spoken) or any(
+                w in INSTRUMENTS for w in spoken
+            ):
+                return None
+            begin = min(begin, i - 1)
+        if k == i + 1 and begin == i:
+            return None
+        if k < n and border[k] < COMMA:
+            return None
+        low = max(self._clauses.sentence(i)[0], i - 16)
+        for j in range(begin - 1, low, -1):
+            if border[j] >= COMMA and text[j] in ("but", "so"):
+                low = j
+                break
+        return _Scope(low, begin, "reported", i)
+
+    def _answers(self) -> list[_Scope]:
+        """What is asked and answered: "cracks? nope", "do I use it for spoons, and no, I don't"."""
+        text, clauses, stream = self._stream.text, self._clauses, self._stream
+        found = []
+        for at in clauses.sentences[1:]:
+            if stream.words[stream.word[at - 1]].text.rstrip("\"')").endswith("?"):
+                low = max(clauses.clause(at - 1)[0], at - 20)
+                answer = " ".join(text[at : at + 4]) + " "
+                if answer.startswith(_NO):
+                    found.append(_Scope(low, at, "denied!", at))
+                elif answer.startswith(_PERHAPS):
+                    found.append(_Scope(low, at, "if", at))
+        for i, word in enumerate(text):
+            if word in ("no", "not", "nope", "nah", "none") and " ".join([*text[i : i + 4], ""]).startswith(_NO_TO_ALL):
+                for k in range(i - 1, max(i - 18, -1), -1):
+                    if text[k] == "any" or (text[k] in _ASKS and text[k + 1] in _ASKED):
+                        found.append(_Scope(k, i, "denied!", i))
+                        break
+        return found
 
     def _report_end(self, begin: int, i: int) -> int:
         text, clauses = self._stream.text, self._clauses
@@ -264,14 +393,17 @@ class Statuses:
                 return at
         return stop
 
-    def at(self, start: int, end: int, reach: int = 40) -> Status:
-        """The status of what stands at tokens ``start`` to ``end``, by cues at most ``reach`` tokens away."""
+    def at(self, start: int, end: int, reach: int = 40, *, named: bool = False) -> Status:
+        """The status of what stands at tokens ``start`` to ``end``, by cues at most ``reach`` tokens away.
+
+        A ``named`` thing that is never used is denied, where a number that is never passed is a limit, a habit.
+        """
         scopes = self._by_clause.get(self._clauses.index(start), ())
         best = ""
         index = self._clauses.index(start)
         if (
             index
-            and self._stream.text[self._clauses.starts[index]] in (*_SUBORDINATE, "and")
+            and (self._stream.text[self._clauses.starts[index]] in (*_SUBORDINATE, "and") or self._verbless(index))
             and self._clauses.starts[index] not in self._clauses.sentences
         ):
             # "which takes six months": a subordinate clause holds as its main clause does.
@@ -284,7 +416,9 @@ class Statuses:
                 and not start <= scope.at < end
             ):
                 best = scope.rank
-        if best in ("hypothetical", "planned") and self._given_up(index):
+        if best in ("hypothetical", "planned", "habit") and self._given_up(index, best):
+            best = "denied"
+        if named and best == "rule":
             best = "denied"
         return cast(
             "Status",
@@ -304,7 +438,7 @@ class Statuses:
             ]
         while (
             index
-            and self._stream.text[self._clauses.starts[index]] in _SUBORDINATE
+            and (self._stream.text[self._clauses.starts[index]] in _SUBORDINATE or self._verbless(index))
             and self._clauses.starts[index] not in self._clauses.sentences
         ):
             last = self._clauses.starts[index] - 1
@@ -314,21 +448,27 @@ class Statuses:
             ]
         return found
 
-    def _given_up(self, index: int) -> bool:
-        """ "I thought about X, but I'm not", "I was thinking X, so no"."""
-        if index + 1 >= len(self._clauses.starts):
+    def _verbless(self, index: int) -> bool:
+        """ "I want it like a bun, so sixty five across": what has no verb of its own holds as what it goes on with."""
+        low, high = self._clauses.bounds(index)
+        words = self._stream.text[low:high]
+        return words[0] in _GOING_ON and not any(w in FINITE or w.endswith("'s") for w in words)
+
+    def _given_up(self, index: int, best: str) -> bool:
+        """ "I thought about X, but I'm not", "I was thinking X, so no", "I'll use X. No I won't"."""
+        text, starts = self._stream.text, self._clauses.starts
+        if index + 1 >= len(starts):
             return False
-        at = self._clauses.starts[index + 1]
-        head = self._stream.text[at : at + 4]
-        if head[:1] == ["but"] and "thinking" in self._stream.text[self._clauses.starts[index] : at]:
+        low, at = starts[index], starts[index + 1]
+        own, head = " ".join(text[low:at]), " ".join(text[at : at + 14])
+        if best == "planned":
+            return head.startswith(_NOT_AFTER_ALL)
+        if best == "habit":
+            return "used to" in own and head.startswith(("but ", "and then ", "then "))
+        toyed = any(p in own for p in _TOYED)
+        if toyed and (" so no " in f" {own} " or own.endswith((" so no", " and no", " but no"))):
             return True
-        return head[:3] in (
-            ["but", "i'm", "not"],
-            ["but", "not", "today"],
-            ["but", "i", "didn't"],
-            ["but", "i", "won't"],
-            ["but", "decided", "against"],
-        ) or head == ["but", "i", "decided", "against"]
+        return head.startswith(_GIVEN_UP) or (toyed and any(f" {p}" in f" {head}" for p in _GAVE_UP))
 
     def elsewhere(self, i: int) -> bool:
         """Whether token `i` is said of another's machine or ways: "some guys run three thousand"."""
