@@ -62,9 +62,9 @@ _OPEN_ENDED = wordset(
     "about around i we he she they you it it's i'm i've i'd that's we're is are was were be been being am not "
     "just still really only always never start started keep kept stop stopped finish finished like love before "
     "after when while if or and very more most up down through without between have has had get got go went do "
-    "did does isn't wasn't don't didn't who which all right there there's every each one two three last next "
-    "first until till says said say can could will would enjoy hate begin began freshly already quite so too "
-    "power wet dry hand end end-grain"
+    "did does isn't wasn't ain't aren't weren't don't didn't who which all right there there's every each one two "
+    "three last next first until till says said say can could will would enjoy hate begin began freshly already "
+    "quite so too power wet dry hand end end-grain"
 )
 
 

@@ -183,7 +183,7 @@ class Statuses:
             if rank == "planned" and text[end - 2 : end] == ["down", "to"]:
                 # "taking it down to three eighths with the gouge": the gouge is in use.
                 high = min(high, end + 5)
-            if end >= high and end < len(text) and end - start:
+            if end >= high and end < len(text) and rank != "denied":
                 high = clauses.clause(end)[1] if clauses.sentence(start)[1] > end else high
             return _Scope(end, high, rank, start)
         if cue.scope == "wait":
@@ -209,10 +209,12 @@ class Statuses:
             # "180 next, then 240": said at the end of a remark, of what stands in it.
             if end < len(text) and border[end] < COMMA:
                 return None
-            left = start
+            left = start - 1 if start > low and border[start] >= COMMA else start
             while left > max(low, start - 12) and border[left] < COMMA:
                 left -= 1
             return _Scope(left, end, rank, start)
+        if cue.scope == "sentence":
+            return _Scope(max(clauses.sentence(start)[0], start - 20), end, rank, start)
         if cue.scope == "head":
             # "On the can is written": said where a remark opens, of what follows.
             return _Scope(end, high, rank, start) if start - low <= 1 else None
@@ -224,6 +226,10 @@ class Statuses:
         if cue.scope == "noun":
             if text[start] == "no" and end < len(text) and (border[end] >= COMMA or text[end][:1].isdecimal()):
                 return None
+            if text[start : start + 2] == ["no", "more"] and (
+                end + 1 >= len(text) or border[end + 1] >= COMMA or text[end + 1] == "and"
+            ):
+                return None  # "five hundred, no more, and the live centre"
             stop = min(high, end + 8)
             for k in range(end, stop):
                 if border[k] >= COMMA and k > end + 1 and text[k] not in ("or", "no", "and", "nor"):
@@ -238,6 +244,8 @@ class Statuses:
         if cue.scope == "if":
             return self._condition(start, end, low)
         if cue.scope == "report":
+            if text[end - 1] == "told" and end < len(text) and border[end] >= COMMA:
+                return None
             return _Scope(end, self._report_end(end, end), "reported", start)
         return None
 
@@ -276,7 +284,7 @@ class Statuses:
         person = False
         for k in range(i - 1, low - 1, -1):
             word = text[k]
-            if k == i - 1 and word in _SELF:
+            if k == i - 1 and (word in _SELF or (word == "all" and text[i] == "told")):
                 return None
             if word in INSTRUMENTS:
                 return None

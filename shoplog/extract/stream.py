@@ -27,8 +27,7 @@ _WEAK = re.compile(r"(?:[,:]|--?|[–—])[\"')\]]*$")
 _SIMPLE = re.compile(r"[a-z]+\Z")
 _QUOTES = str.maketrans({"’": "'", "‘": "'", "ʼ": "'", "`": "'", "“": '"', "”": '"', "−": "-", "‐": "-", "‑": "-"})
 _ABBREVIATIONS = wordset(
-    "in. ft. mm. cm. kg. lb. lbs. oz. min. mins. sec. hr. hrs. approx. mr. mrs. ms. dr. no. a.m. p.m. r.p.m. u.k. "
-    "c.a. st."
+    "in. ft. mm. cm. kg. lb. lbs. oz. min. mins. sec. hr. hrs. approx. mr. mrs. ms. dr. a.m. p.m. r.p.m. u.k. c.a. st."
 )
 _DOTTED = {"a.m": "am", "p.m": "pm", "r.p.m": "rpm", "c.a": "ca", "p.v.a": "pva", "r.h": "rh", "m.c": "mc"}
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
