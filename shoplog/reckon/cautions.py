@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from itertools import islice
 from typing import Any
 
 from shoplog.reckon.derived import Derived, Input
@@ -98,10 +99,11 @@ def cautions(stated: Sequence[Stated], spoken: Iterable[str] = ()) -> list[Deriv
     for rule in rules():
         reasons: list[Stated] = []
         for alternatives in rule.needs:
-            fitting = [s for m in alternatives if m.kind for s in by_kind.get(m.kind, ()) if m.fits(s)]
-            if not fitting and not any(m.heard(lines) for m in alternatives):
+            fitting = (s for m in alternatives if m.kind for s in by_kind.get(m.kind, ()) if m.fits(s))
+            first = list(islice(fitting, _REASONS))
+            if not first and not any(m.heard(lines) for m in alternatives):
                 break
-            reasons += fitting[:_REASONS]
+            reasons += first
         else:
             found.append(_caution(rule.id, rule.text, rule.source, reasons))
     return found + _dust(by_kind.get("species", ()))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING
 
@@ -35,25 +35,31 @@ def _file(name: str) -> str:
     return (resources.files("shoplog.record") / "templates" / name).read_text(encoding="utf-8")
 
 
-def _said(line: Line) -> Markup:
-    """A stated thing with its time and the words as heard. A large record has many thousands: not a macro."""
+@lru_cache(maxsize=4096)
+def _safe(words: str) -> str:
+    """The words escaped, as plain text. Facts that were stated in one breath have the same words."""
+    return str(escape(words))
+
+
+def _line(line: Line) -> str:
     doubt = ' <strong class="doubt">doubtful</strong>' if line.doubtful else ""
     put_right = " <em>put right</em>" if line.corrected else ""
-    return Markup(  # noqa: S704 - what was said is escaped
-        f'<span class="at">{stamp(line.start)}</span> {escape(line.text)}{doubt}{put_right} <q>{escape(line.quote)}</q>'
-    )
+    words = f"{_safe(line.text)}{doubt}{put_right} <q>{_safe(line.quote)}</q>"
+    return f'<span class="at">{stamp(line.start)}</span> {words}'
+
+
+def _said(line: Line) -> Markup:
+    """A stated thing with its time and the words as heard. A large record has many thousands: not a macro."""
+    return Markup(_line(line))  # noqa: S704 - what was said is escaped
 
 
 def _where(line: Line) -> Markup:
-    return Markup(f'<span class="at">{escape(line.recording)} {stamp(line.start)}</span>')  # noqa: S704 - escaped
+    return Markup(f'<span class="at">{_safe(line.recording)} {stamp(line.start)}</span>')  # noqa: S704 - escaped
 
 
 def _items(lines: Iterable[Line]) -> Markup:
     """The lines of a step as items of a list, marked with what they claim."""
-    return Markup("").join(
-        Markup(f'<li class="{escape(line.status)}">{_said(line)}</li>')  # noqa: S704 - escaped
-        for line in lines
-    )
+    return Markup("".join([f'<li class="{_safe(line.status)}">{_line(line)}</li>' for line in lines]))  # noqa: S704
 
 
 @uncollected()

@@ -9,8 +9,8 @@ import hashlib
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from html import escape
 from typing import Literal
-from xml.sax.saxutils import escape
 
 #: Points, as wide as a printed column.
 WIDTH = 374.0
@@ -75,8 +75,9 @@ class Drawing:
         """Words on the line ``y``, turned by so many degrees around their anchor."""
         more = ' font-style="italic"' if italic else ""
         more += f' transform="rotate({turn:g} {x:.1f} {y:.1f})"' if turn else ""
+        words = escape(text, quote=False)
         self._parts.append(
-            f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size:g}" text-anchor="{anchor}"{more}>{escape(text)}</text>'
+            f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size:g}" text-anchor="{anchor}"{more}>{words}</text>'
         )
 
     def svg(self) -> str:
@@ -88,8 +89,8 @@ class Drawing:
                 f'aria-labelledby="{key}-title {key}-desc" viewBox="0 0 {WIDTH:g} {self.height:g}" '
                 f'width="{WIDTH * 4 / 3:.0f}" height="{self.height * 4 / 3:.0f}" font-family="inherit" '
                 'fill="currentColor">',
-                f'<title id="{key}-title">{escape(self.title)}</title>',
-                f'<desc id="{key}-desc">{escape(self.description)}</desc>',
+                f'<title id="{key}-title">{escape(self.title, quote=False)}</title>',
+                f'<desc id="{key}-desc">{escape(self.description, quote=False)}</desc>',
                 f'<defs><pattern id="{key}-hatch" width="5" height="5" patternUnits="userSpaceOnUse" '
                 'patternTransform="rotate(45)"><path d="M2 0V5" stroke="currentColor" stroke-width="0.8"/></pattern>'
                 "</defs>",
