@@ -360,9 +360,15 @@ class _Joiner:
 
     def _span(self, left: Quantity, right: Quantity) -> Quantity | None:
         """Two numbers one after another that mean what lies between them: "five, six months", "ten, ten and a half"."""
-        if not self._beside(left, right) or left.upper or right.upper or left.implied or right.unit not in _SPANNED:
+        if not self._beside(left, right) or left.upper or right.upper or left.implied:
             return None
         low, high = left.amount.value, right.amount.value
+        if left.unit is None and right.unit in (None, "rpm") and 0 < high - 100 * low < 100 and low == int(low):
+            # "nine, nine fifty"
+            first = replace(left.amount, value=100 * low, count=100 * low, time=None)
+            return replace(right, start=left.start, amount=first, upper=right.amount)
+        if right.unit not in _SPANNED:
+            return None
         if low < 10 and high >= 200 and self.text[right.amount.end - 1] == "hundred":
             low *= 100  # "two, three hundred grams"
         same = left.unit is None or (left.unit == right.unit and left.unit in TIME and low == 1)

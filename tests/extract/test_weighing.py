@@ -51,7 +51,7 @@ def test_a_number_no_rule_knows_gets_the_likeliest_kind(weights: Weights) -> Non
     weights()
     assert [] == told("I nudged the slider to eleven.")
     weights(number=model("none speed", speed={"w=slider": 5.0}))
-    assert [("speed", None, 11.0, "rpm", "done")] == told("I nudged the slider to eleven.")
+    assert [("speed", None, 1100.0, "rpm", "done")] == told("I nudged the slider to eleven.")
 
 
 def test_a_kind_that_its_unit_excludes_is_not_told(weights: Weights) -> None:

@@ -8,6 +8,8 @@ from shoplog.extract.quantities import Quantity
 from shoplog.extract.reading import Candidate, Reading, numbered
 from shoplog.extract.wordset import wordset
 
+#: So few degrees in a shop where people work are Celsius, whatever its sizes are measured in.
+_COLD = 24
 _ROOMS = wordset("shop shed garage workshop room basement studio barn loft attic cellar place kiln")
 
 
@@ -130,7 +132,7 @@ def temperature(reading: Reading, quantity: Quantity, score: float) -> Candidate
     if reading.previous(quantity.start) in ("minus", "negative"):
         sign = -1.0
     if unit not in ("degF", "degC"):
-        celsius = (top or 0) <= 45 and reading.metric
+        celsius = (top or 0) <= (45 if reading.metric else _COLD)
         unit = "degC" if celsius else "degF"
     value, low, high = (None if v is None else v * sign for v in (value, low, high))
     return numbered("temperature", quantity, (value, low, high), unit, score=score, attrs=_place(reading, quantity))

@@ -43,6 +43,10 @@ _OTHER_NOUNS = wordset(
     "check knot void tool worm tubes tube bowlgouge strip strips snow rain putter fish screws' nailer dowel's "
     "monitor morse taper hss tpi tooth teeth gap adapter spindle belt"
 )
+#: Their sizes are in inches whatever the speaker measures the piece in.
+_CUTTERS = wordset(
+    "gouge gouges skew chisel parting tool scraper bit bits drill forstner spade disc discs sanding screw screws chuck"
+)
 _WALLS = frozenset(("wall", "walls", "wall's", "calipers", "callipers", "caliper"))
 _NOT_SIZED = wordset("away apart from off ahead behind short taller wider thinner thicker longer")
 
@@ -80,7 +84,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
                 and part is None
             ):
                 continue
-            unit = _unsaid(reading, quantity, biggest)
+            unit = _unsaid(reading, quantity, biggest, "wall thickness" if wall else item)
         if wall and item in (None, "thickness"):
             item, score, part = "wall thickness", max(score, wall), None
             wall_at = quantity.start
@@ -140,7 +144,7 @@ def stated(reading: Reading, quantity: Quantity, item: str, score: float) -> Can
     """A number that is known to be a size, of what is named beside it."""
     numbers = quantity.read("size")
     biggest = max(v for v in (*numbers, 0.0) if v is not None)
-    unit = quantity.unit or _unsaid(reading, quantity, biggest)
+    unit = quantity.unit or _unsaid(reading, quantity, biggest, item)
     part, _ = _part(reading, quantity, quantity.end) if item != "wall thickness" else (None, -1)
     return replace(
         numbered("dimension", quantity, numbers, unit, score=score, attrs={"of": part} if part else {}), item=item
@@ -340,15 +344,19 @@ def _bare(reading: Reading, quantity: Quantity, part: str | None) -> bool:
     return False
 
 
-def _unsaid(reading: Reading, quantity: Quantity, biggest: float) -> str:
-    """The unit that was not said: the one of the nearest length, else the speaker's."""
+def _unsaid(reading: Reading, quantity: Quantity, biggest: float, item: str | None) -> str:
+    """The unit that was not said: the one of the nearest length that is no cutter's, else the speaker's."""
     near = [
-        q for q in reading.numbers(max(0, quantity.start - 40), quantity.start + 40) if q.unit in ("in", "mm", "cm")
+        q
+        for q in reading.numbers(max(0, quantity.start - 40), quantity.start + 40)
+        if q.unit in ("in", "mm", "cm") and not any(w in _CUTTERS for w in reading.after(q.end, 4))
     ]
     fraction = quantity.amount.value != int(quantity.amount.value) and biggest < 3
     if quantity.amount.size is not None and quantity.amount.size * 2 != int(quantity.amount.size * 2):
         return "in"  # quarters and eighths are said of inches
-    if quantity.unit is None and biggest > 20 and not fraction:
+    if item == "wall thickness" and biggest >= 4:
+        return "mm"  # no wall is inches thick
+    if quantity.unit is None and biggest > (20 if reading.metric else 48) and not fraction:
         return "mm"  # so many inches are not said without the word
     if near and not fraction:
         nearest = min(near, key=lambda q: abs(q.start - quantity.start))

@@ -6,11 +6,28 @@ from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import replace
 
-from shoplog.extract.kinds.rate_evidence import ENDS, GRITS, HOLDERS, Memory, judge, standard
+from shoplog.extract.kinds.rate_evidence import (
+    ENDS,
+    GRITS,
+    HOLDERS,
+    SHORTEST_GRIT,
+    SHORTEST_SPEED,
+    Memory,
+    in_hundreds,
+    judge,
+    standard,
+)
 from shoplog.extract.quantities import Quantity
 from shoplog.extract.reading import Candidate, Reading, numbered
 from shoplog.extract.wordset import wordset
 from shoplog.facts import Kind
+
+#: Words for a direction of turning; "the other way" and "the wrong way round" by their "way".
+_DIRECTIONS = {
+    "reverse": "reverse", "backwards": "reverse", "backward": "reverse", "way": "reverse", "forward": "forward",
+    "forwards": "forward",
+}  # fmt: skip
+_RAN = wordset("run running runs ran spin spins spinning spun goes going sand sanding lathe turning turns flip flipped")
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
@@ -29,6 +46,8 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             and not reading.in_clause("speed", quantity.start)
         ):
             undecided.append((index, quantity))
+        if kind is None:
+            kind, score = in_hundreds(reading, index, quantity, memory)
         if kind == "speed":
             memory.speed = quantity.end
         elif kind == "grit":
@@ -76,6 +95,9 @@ def _next(starts: list[int], at: int) -> int:
 def stated(reading: Reading, quantity: Quantity, kind: Kind, score: float) -> Iterator[Candidate]:
     """A number that is known to be a speed or a grit; two where a speed went from one to another."""
     value, low, high = quantity.read("count")
+    if quantity.unit is None:
+        scale = _scale(kind, max(v for v in (value, high, 0.0) if v is not None))
+        value, low, high = (None if v is None else v * scale for v in (value, low, high))
     unit = "rpm" if kind == "speed" else "grit"
     attrs: dict[str, object] = {}
     if kind == "speed":
@@ -90,6 +112,13 @@ def stated(reading: Reading, quantity: Quantity, kind: Kind, score: float) -> It
         if holder:
             attrs["holder"] = holder
     yield numbered(kind, quantity, (value, low, high), unit, score=score, attrs=attrs)
+
+
+def _scale(kind: Kind, top: float) -> int:
+    """What a number said short is of: "twelve" is twelve hundred turns, "two and a half" two and a half thousand."""
+    if kind == "speed" and top <= SHORTEST_SPEED:
+        return 1000 if top < 4 and top != int(top) else 100
+    return 100 if kind == "grit" and top <= SHORTEST_GRIT and top * 100 in GRITS else 1
 
 
 def _two(
@@ -157,11 +186,21 @@ def _direction(reading: Reading, quantity: Quantity) -> str | None:
 
 def _directions(reading: Reading) -> Iterator[Candidate]:
     """ "forward and then in reverse": a direction without a speed is a fact, in talk of the running lathe."""
-    for i, word in enumerate(reading.text):
-        if word not in ("reverse", "forward"):
+    for i, said in enumerate(reading.text):
+        word = _DIRECTIONS.get(said)
+        if word is None:
             continue
         before, after = reading.previous(i), reading.next(i + 1)
-        if word == "reverse" and not (
+        ran = any(w in _RAN for w in reading.before(i, 5))
+        if said == "way":
+            turned = reading.text[i - 2 : i] in (["the", "other"], ["the", "wrong"])
+            spun = ran and not any(w in ("going", "goes") for w in reading.before(i, 5))
+            if not turned or not (spun or reading.text[i + 1 : i + 2] == ["round"]):
+                continue
+        elif said in ("backwards", "backward"):
+            if not ran or before in ("over", "bend", "bent", "bending", "lean", "leaning"):
+                continue
+        elif word == "reverse" and not (
             before in ("in", "into", "to", "and", "then")
             or (reading.in_clause("lathe", i) and before in ("the", "running"))
         ):
@@ -171,7 +210,9 @@ def _directions(reading: Reading) -> Iterator[Candidate]:
             or (after in ("to", "from", "thinking", "with") and before not in ("running", "in"))
         ):
             continue
-        if not (reading.near("sand", i, 14, 6) or reading.near("lathe", i, 8, 6) or reading.in_clause("spin", i)):
+        far = 45 if ran or before in ("in", "into") else 14
+        turning = reading.near("sand", i, far, 6) or reading.near("lathe", i, max(8, far - 10), 6)
+        if not (turning or (said == "backwards" and ran) or reading.in_clause("spin", i)):
             continue
         low, high = reading.clauses.clause(i)
         if after in wordset("chuck turn turned mount mounted threads gear") or any(
@@ -192,4 +233,4 @@ def _close_speed(reading: Reading, quantity: Quantity, i: int) -> bool:
         and (quantity.read("count")[0] or 0) >= 50
         and reading.text[quantity.start - 1 : quantity.start] in (["at"], ["about"], ["to"], ["around"])
         and abs(quantity.start - i) <= 7
-    )
+    ) or (quantity.unit in ("rpm", None) and quantity.start - i in (1, 2) and (quantity.read("count")[0] or 0) >= 100)

@@ -119,6 +119,16 @@ _MACHINE = wordset("she she's she'd her it it's lathe machine blank bowl piece")
 _HEATED = wordset("kiln oven furnace stove doctor doctor's scale scales")
 
 
+#: Numbers up to these, said of the lathe or the paper, are hundreds: "up to twelve", "four hundred, then six".
+SHORTEST_SPEED, SHORTEST_GRIT = 36, 20
+#: What stands before a speed said short.
+_OTHER_TALK = wordset(
+    "wall walls deep wide thick tall across thickness diameter inch inches mil mm half quarter eighth eighths minutes "
+    "hours days weeks percent o'clock degrees coats calipers callipers depth"
+)
+_SET = wordset("at to past over on so no do try go above under than it leave then actually stay")
+
+
 @dataclass(slots=True)
 class Memory:
     """Where the last speed and the last grit ended."""
@@ -150,6 +160,37 @@ def judge(reading: Reading, index: int, quantity: Quantity, memory: Memory) -> t
     kind: Kind = "grit" if grit >= speed else "speed"
     score = max(grit, speed)
     return (kind, min(0.96, 0.55 + 0.07 * score)) if score >= 2.3 else (None, 0.0)
+
+
+def in_hundreds(reading: Reading, index: int, quantity: Quantity, memory: Memory) -> tuple[Kind | None, float]:
+    """(kind, score) of a small number that leaves its "hundred" out; no kind where it is no speed and no grit."""
+    q, end, amount = quantity.start, quantity.end, quantity.amount
+    short = amount.count is not None and 2 < amount.value <= SHORTEST_SPEED and amount.value == int(amount.value)
+    if quantity.unit is not None or quantity.upper is not None or quantity.implied or not short:
+        return None, 0.0
+    before, follow = reading.before(q, 6), reading.next(end)
+    if (follow and follow not in _FREE) or (before and before[-1] in ("of", "number", "the", "my")):
+        return None, 0.0
+    previous = reading.quantities[index - 1] if index else None
+    listed = previous is not None and memory.grit == previous.end and _linked(reading, previous.end, q)
+    if listed and previous is not None and (previous.read("count")[0] or 0) < amount.value * 100 in GRITS:
+        return "grit", 0.75
+    context = q - memory.speed < 30 or reading.in_clause("speed", q) or reading.in_clause("lathe", q)
+    alone = (q == 0 or reading.border[q] >= COMMA) and (end >= reading.n or reading.border[end] >= COMMA)
+    if (
+        context
+        and amount.value > 3
+        and (alone or (before[-1:] and before[-1] in _SET))
+        and not _measured(reading, q, end)
+    ):
+        return "speed", 0.6
+    return None, 0.0
+
+
+def _measured(reading: Reading, q: int, end: int) -> bool:
+    """Whether other talk is nearer than the lathe's: sizes, waits, readings, the time of day."""
+    words = (*reading.before(q, 6), *reading.after(end, 4))
+    return any(w in _OTHER_TALK for w in words) or reading.near("meter", q, 10, 6)
 
 
 def _counted(reading: Reading, quantity: Quantity) -> bool:
