@@ -101,11 +101,38 @@ class Fact:
         return {name: dict(v) if name == "attrs" else v for name in self.__slots__ for v in (getattr(self, name),)}
 
 
+#: The units of the trade as pint defines them, exact by the international yard and pound (1959); its own list of a
+#: thousand takes as long to read as all else that a first page needs.
+_DEFINITIONS = (
+    "meter = [length] = m",
+    "second = [time] = s",
+    "kilogram = [mass] = kg",
+    "kelvin = [temperature]; offset: 0 = K",
+    "millimeter = 0.001 * meter",
+    "centimeter = 0.01 * meter",
+    "inch = 0.0254 * meter",
+    "foot = 0.3048 * meter",
+    "minute = 60 * second",
+    "hour = 3600 * second",
+    "day = 86400 * second",
+    "week = 604800 * second",
+    "month = 2629800 * second",
+    "year = 31557600 * second",
+    "gram = 0.001 * kilogram",
+    "pound = 0.45359237 * kilogram",
+    "ounce = 0.028349523125 * kilogram",
+    "degC = kelvin; offset: 273.15",
+    "degF = 5 / 9 * kelvin; offset: 233.15 + 200 / 9",
+)
+
+
 @cache
 def _registry() -> Any:
     from pint import UnitRegistry
 
-    return UnitRegistry(autoconvert_offset_to_baseunit=True)
+    registry = UnitRegistry(None, autoconvert_offset_to_baseunit=True)
+    registry.load_definitions(_DEFINITIONS)
+    return registry
 
 
 @cache

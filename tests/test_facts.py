@@ -5,13 +5,15 @@ from __future__ import annotations
 import tomllib
 from pathlib import Path
 
+import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shoplog.facts import SI_UNITS, UNITS, Fact, convert, to_si
+from shoplog.facts import PINT_UNITS, SI_UNITS, UNITS, Fact, convert, to_si
 from shoplog.wording import say
 
+OWN_LIST = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
 CASES = tomllib.loads((Path(__file__).parent / "data" / "wording.toml").read_text(encoding="utf-8"))["case"]
 
 
@@ -40,6 +42,14 @@ def test_words_for_a_fact(case: dict[str, object]) -> None:
 def test_si(number: float, unit: str, si: float) -> None:
     """Stated units become SI by the published factors."""
     assert si == pytest.approx(to_si(number, unit), rel=1e-9)
+
+
+@pytest.mark.parametrize("unit", [u for u in UNITS if SI_UNITS[u] != u])
+def test_units_are_those_of_pint(unit: str) -> None:
+    """The few units that are defined mean what pint's own list says."""
+    for number in (0.0, 37.5):
+        expected = OWN_LIST.Quantity(number, PINT_UNITS[unit]).to(SI_UNITS[unit]).magnitude
+        assert expected == pytest.approx(to_si(number, unit), rel=1e-12)
 
 
 @given(st.floats(-1e6, 1e6), st.sampled_from(UNITS), st.sampled_from(UNITS))
