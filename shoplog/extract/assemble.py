@@ -23,10 +23,15 @@ _WEIGHT = {"reported": 0, "habit": 1, "denied": 2, "hypothetical": 3, "planned":
 
 def assemble(reading: Reading, candidates: Iterable[Candidate]) -> list[Fact]:
     """The facts of a transcript in order of their start."""
-    kept = weighing.numbers(reading, by_rules(reading, candidates))
+    kept = [c for c in weighing.numbers(reading, by_rules(reading, candidates)) if not _of_it(c)]
     kept = weighing.claims(reading, with_status(reading, kept))
     kept = _once(reading, kept)
     return [fact(reading, c) for c in sorted(kept, key=lambda c: (reading.stream.word[c.start], c.start))]
+
+
+def _of_it(claim: Candidate) -> bool:
+    """Whether a claim was a size said of "it" and has lost its number: nothing is left that it states."""
+    return claim.kind == "defect" and claim.term is None and claim.quantity is None and not claim.attrs
 
 
 def by_rules(reading: Reading, candidates: Iterable[Candidate]) -> list[Candidate]:
@@ -86,7 +91,8 @@ def _numbers(candidates: list[Candidate]) -> list[Candidate]:
                 continue
             kept.append(candidate)
         elif candidate.item is not None and candidate.kind in weighing.ITEMS:
-            kept.append(weighing.without_number(candidate))
+            less = weighing.without_number(candidate)
+            kept += [] if _of_it(less) else [less]
     return kept
 
 
@@ -174,6 +180,7 @@ def _same_item(reading: Reading, a: Candidate, b: Candidate) -> bool:
         and one_measured
         and b.start - a.end <= 9
         and len(crossing) <= 1
+        and not reading.paused(a.end, b.start + 1)
         and (not crossing or reading.text[crossing[0]] in ("it's", "i'd", "that's", "about", "maybe"))
     ):
         return True

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from shoplog.extract import repair
+from shoplog.extract.described import described
 from shoplog.extract.quantities import LENGTH
 from shoplog.extract.reading import Mention, Reading
 from shoplog.extract.senses_defects import caught, crackish, moved, near_wood, noted, noun, verb
@@ -16,7 +17,7 @@ from shoplog.extract.senses_gear import grade, running, sealer, spur, tail, trea
 from shoplog.extract.senses_outcomes import chattering, grabbed, heads, hole, let_go, torn
 from shoplog.extract.senses_woods import food, name, wood
 from shoplog.extract.stream import PAUSE
-from shoplog.extract.surroundings import ARTICLES, FIT, determined, wooden
+from shoplog.extract.surroundings import ARTICLES, FIT, determined, seen, wooden
 from shoplog.extract.wordset import wordset
 from shoplog.trade import Term
 
@@ -87,12 +88,12 @@ def _oil(reading: Reading, mention: Mention) -> bool:
         for w in before
     ):
         return False
-    if reading.border[mention.start] >= PAUSE and after in wordset("goes next first now"):
+    if reading.border[mention.start] >= PAUSE and after in wordset("goes next first now on then over and gets"):
         return True
     return bool(before) and (
         before[-1]
         in wordset(
-            "an of the some little more with that clear plain just bit finishing finish is first second third "
+            "put do doing use using wipe about an of the some little more with that clear plain just bit finishing finish is first second third "
             "another straight no any getting putting"
         )
         or reading.in_clause("coat", mention.start)
@@ -100,20 +101,39 @@ def _oil(reading: Reading, mention: Mention) -> bool:
 
 
 def _wax(reading: Reading, mention: Mention) -> bool:
+    """Wax as a finish: "some wax", "wax on the end grain now", "I was thinking about wax"; not ear wax, not a candle."""
     before, after = reading.before(mention.start, 4), reading.next(mention.end)
-    if after in wordset("paper museum on emulsion seal sealer candle candles") and after != "on":
+    if after in wordset("paper museum emulsion seal sealer candle candles ring toilet drippings crayon pencil stick"):
         return False
-    if reading.border[mention.start] >= PAUSE and after in wordset("goes next first now"):
+    if any(w in ("ear", "candle", "car", "sealing", "bikini", "sealed", "ski", "surf") for w in before[-1:]):
+        return False
+    if reading.border[mention.start] >= PAUSE and after in wordset("goes next first now on over i then for and gets"):
         return True
-    if any(w in ("ear", "candle", "car", "sealing") for w in before[-1:]):
-        return False
     return bool(before) and (
         before[-1]
         in wordset(
             "of little some the a and then with just bit more hard clear dab is no or any for gets on soft plain "
-            "only but using put rub buff getting putting"
+            "only but using put rub buff getting putting do doing about over apply applied rubbing add thin liquid "
+            "runny spread melted want wants maybe use used bit spot"
         )
         or reading.near("coat", mention.start, 10, 6)
+    )
+
+
+def _dye(reading: Reading, mention: Mention) -> bool:
+    """A dye that goes on the piece: "put dye on that", "dye on the rim"; not to dye, not hair dye, not a dye lot."""
+    before, after = reading.before(mention.start, 2), reading.next(mention.end)
+    if after in wordset("lot job my your his her it them hair") or before[-1:] in (["hair"], ["food"], ["tie"]):
+        return False
+    if before[-1:] and before[-1] in wordset("do doing put putting use using some with of and then no any or wipe rub"):
+        return True
+    return noun(reading, mention) or (reading.border[mention.start] >= PAUSE and after in ("on", "first", "next"))
+
+
+def _again(reading: Reading, mention: Mention) -> bool:
+    """A finish by half its name after its whole was said: "three coats of the polish"."""
+    return reading.previous(mention.start) in ("the", "that", "more", "same", "of") and seen(
+        reading, mention.term.item, mention.start
     )
 
 
@@ -241,6 +261,8 @@ CHECKS: dict[str, Callable[[Reading, Mention], bool]] = {
     "moved": moved,
     "oil": _oil,
     "wax": _wax,
+    "dye": _dye,
+    "again": _again,
     "coated": _coated,
     "paint": _paint,
     "chuck": _chuck,
@@ -293,7 +315,7 @@ def meant(reading: Reading) -> list[Mention]:
                 taken = hit.end
                 break
     taken_tokens = {k for m in reading.terms for k in range(m.start, m.end)}
-    extra = list(repair.repaired(reading, taken_tokens))
+    extra = [*repair.repaired(reading, taken_tokens), *described(reading, taken_tokens)]
     if extra:
         reading.terms[:] = sorted([*reading.terms, *extra], key=lambda m: m.start)
     return reading.terms

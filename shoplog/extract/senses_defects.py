@@ -23,7 +23,7 @@ def noun(reading: Reading, mention: Mention) -> bool:
     """ "a crack", "no checks", "two knots", "got a tiny catch"; not "cracked me up", not "check the fit"."""
     text, i, j = reading.text, mention.start, mention.end
     word, after = plain(text[i]), reading.next(j)
-    before = reading.previous(i)
+    before = reading.previous(i if reading.previous(i) != "'" else i - 1)
     if word != text[j - 1] and text[j - 1].endswith("'s") and after in _STATES and word not in ("hollow",):
         return _placed_in_wood(reading, mention) and (
             after in ("gone", "opening", "filled", "stable", "grown", "about")
@@ -51,6 +51,7 @@ def noun(reading: Reading, mention: Mention) -> bool:
         return False
     if (
         word in ("split", "check", "catch", "crack")
+        and not (reading.comma_before(j) and before in ARTICLES | FIT)
         and after
         in wordset(
             "the my it up on me a an your his her them second in with engine out if how that this off these those"
@@ -62,7 +63,7 @@ def noun(reading: Reading, mention: Mention) -> bool:
         )
     ):
         return False
-    if after in wordset("engine mark book valve up clears list shirt stitch screen ending") or (
+    if (after in wordset("engine mark book valve up clears list shirt stitch screen ending") and word != "chatter") or (
         word == "catch" and after in ("phrase", "with", "to")
     ):
         return False
@@ -70,6 +71,7 @@ def noun(reading: Reading, mention: Mention) -> bool:
         word == "catch"
         and before == "the"
         and (reading.word(i - 2) in ("what's", "that's", "is") or after in ("is", "with", "of"))
+        and not (after == "is" and reading.word(j + 1) in _STATES)
     ):
         return False
     if word in ("stain", "stains", "dye") and after in ("grade", "remover", "trick", "job", "pot"):
@@ -104,6 +106,10 @@ def noun(reading: Reading, mention: Mention) -> bool:
     if word == "check" or word == "checks":
         if _cracked_wood(reading, i, before, after):
             return True
+        if after == "in" and before in ("a", "another", "one", "little", "small", "wee", "tiny", "big"):
+            return reading.word(j + 1) in wordset("the this that one every each it both here there") and not any(
+                w in wordset("mail post bank amount box") for w in reading.words(j, j + 4)
+            )
         return (
             (determined(reading, i) or before in ("crack", "or"))
             and after not in ("in", "for", "from", "of")
@@ -199,6 +205,9 @@ def verb(reading: Reading, mention: Mention) -> bool:
     return subject and wooden(reading, i)
 
 
+_MOVED_SO = frozenset(("", *wordset("any much at a some more again i so that and when as yet or either")))
+
+
 def moved(reading: Reading, mention: Mention) -> bool:
     """Wood moves: "it's moved", "the base has moved about 3 mil", "a little movement"."""
     i = mention.start
@@ -210,6 +219,10 @@ def moved(reading: Reading, mention: Mention) -> bool:
             last in wordset("any no some of for more much little wood the slight")
             and (reading.in_clause("wood", i) or last in wordset("no any some little much wood slight for"))
         ) and after not in ("of",)
+    if word == "move" and reading.says(mention.end, "on me", "on us", "on you"):
+        return True
+    if word == "move" and (before[-2:] == ["going", "to"] or before[-2:] == ["did", "it"]) and after in _MOVED_SO:
+        return any(w in wordset("it it's wood bowl that that's she's this") for w in before)
     if word in ("move", "moving"):
         return (
             (
@@ -219,6 +232,9 @@ def moved(reading: Reading, mention: Mention) -> bool:
             and any(w in wordset("it'll wood bowl it rim piece blank") for w in before)
             and after not in wordset("the my on it to into in up over out house")
         )
+    still = last in ("hasn't", "not", "haven't") or before[-2:-1] in (["not"], ["hasn't"], ["no"])
+    if still and reading.says(mention.end, "to speak", "that i", "either", "at all", "a hair", "an inch", "any"):
+        return not _recent_defect(reading, i)
     if after in wordset("the my to into in house here it on over that them up back down her his three away"):
         return False
     if last in wordset("i i've we we've he she they've i'd you they just been"):
@@ -232,7 +248,12 @@ def moved(reading: Reading, mention: Mention) -> bool:
 
 
 def _recent_defect(reading: Reading, i: int) -> bool:
-    return any(i - m.start < 14 for m in reading.terms[-6:] if m.term.kind == "defect")
+    """Whether a defect that is there was just named: it is the defect then that has not moved."""
+    return any(
+        i - m.start < 14 and reading.previous(m.start) not in ("no", "any", "zero")
+        for m in reading.terms[-6:]
+        if m.term.kind == "defect"
+    )
 
 
 def noted(reading: Reading, mention: Mention) -> bool:

@@ -22,6 +22,8 @@ FIT = wordset(
 def determined(reading: Reading, i: int) -> bool:
     """Whether an article, a size or an adjective stands before token ``i``."""
     word = reading.previous(i)
+    if word == "'":  # "a big ol' split"
+        word = reading.previous(i - 1)
     if word in ARTICLES or word in FIT:
         return True
     return reading.quantity_before(i) is not None
