@@ -73,14 +73,17 @@ def _matcher() -> tuple[Any, Any, dict[int, tuple[Entry, ...]]]:
 
 
 _CONTRACTIONS = wordset(
-    "it's that's there's he's she's here's what's let's who's where's how's one's today's turner's carpenter's "
-    "joiner's bird's"
+    "i'll i'd we'll we'd you'll you'd he'll he'd she'll she'd they'll they'd it'll it'd that'll that'd this'll "
+    "there'll there'd who'll who'd what'll it's that's there's he's she's here's what's let's who's where's "
+    "how's one's today's turner's carpenter's joiner's bird's"
 )
 
 
 def plain(word: str) -> str:
-    """A noun without the "'s" that is glued to it: "the crack's stable" names a crack."""
-    return word[:-2] if word.endswith("'s") and word not in _CONTRACTIONS else word
+    """A noun without the verb that is glued to it: "the crack's stable" names a crack, "epoxy'll fill it" a glue."""
+    if "'" not in word or word in _CONTRACTIONS:
+        return word
+    return word[: word.index("'")] if word.endswith(("'s", "'ll", "'d")) else word
 
 
 def find(stream: Stream) -> list[Hit]:

@@ -13,11 +13,12 @@ from shoplog.extract.described import described
 from shoplog.extract.quantities import LENGTH
 from shoplog.extract.reading import Mention, Reading
 from shoplog.extract.senses_defects import caught, crackish, moved, near_wood, noted, noun, verb
-from shoplog.extract.senses_gear import grade, running, sealer, spur, tail, treated, worn
+from shoplog.extract.senses_finish import again, coated, dye, oil, paint, sealer, treated, wax
+from shoplog.extract.senses_gear import grade, running, spur, tail, worn
 from shoplog.extract.senses_outcomes import chattering, grabbed, heads, hole, let_go, torn
 from shoplog.extract.senses_woods import food, name, wood
 from shoplog.extract.stream import PAUSE
-from shoplog.extract.surroundings import ARTICLES, FIT, determined, seen, wooden
+from shoplog.extract.surroundings import ARTICLES, FIT, determined, wooden
 from shoplog.extract.wordset import wordset
 from shoplog.trade import Term
 
@@ -75,85 +76,6 @@ def _size(reading: Reading, mention: Mention) -> bool:
             *wordset("and on for to with again"),
         }
     return False
-
-
-def _oil(reading: Reading, mention: Mention) -> bool:
-    """Oil as a finish: "a little oil", "coat of oil"; not engine oil, not oiling a hinge."""
-    before, after = reading.before(mention.start, 6), reading.next(mention.end)
-    if after in wordset("change can filter lamp tank drum light painting burner drill leak the stone") or any(
-        w
-        in wordset(
-            "engine motor olive lamp machine lathe bearing bearings truck essential fuel heating cooking the-price"
-        )
-        for w in before
-    ):
-        return False
-    if reading.border[mention.start] >= PAUSE and after in wordset("goes next first now on then over and gets"):
-        return True
-    return bool(before) and (
-        before[-1]
-        in wordset(
-            "put do doing use using wipe about an of the some little more with that clear plain just bit finishing finish is first second third "
-            "another straight no any getting putting"
-        )
-        or reading.in_clause("coat", mention.start)
-    )
-
-
-def _wax(reading: Reading, mention: Mention) -> bool:
-    """Wax as a finish: "some wax", "wax on the end grain now", "I was thinking about wax"; not ear wax, not a candle."""
-    before, after = reading.before(mention.start, 4), reading.next(mention.end)
-    if after in wordset("paper museum emulsion seal sealer candle candles ring toilet drippings crayon pencil stick"):
-        return False
-    if any(w in ("ear", "candle", "car", "sealing", "bikini", "sealed", "ski", "surf") for w in before[-1:]):
-        return False
-    if reading.border[mention.start] >= PAUSE and after in wordset("goes next first now on over i then for and gets"):
-        return True
-    return bool(before) and (
-        before[-1]
-        in wordset(
-            "of little some the a and then with just bit more hard clear dab is no or any for gets on soft plain "
-            "only but using put rub buff getting putting do doing about over apply applied rubbing add thin liquid "
-            "runny spread melted want wants maybe use used bit spot"
-        )
-        or reading.near("coat", mention.start, 10, 6)
-    )
-
-
-def _dye(reading: Reading, mention: Mention) -> bool:
-    """A dye that goes on the piece: "put dye on that", "dye on the rim"; not to dye, not hair dye, not a dye lot."""
-    before, after = reading.before(mention.start, 2), reading.next(mention.end)
-    if after in wordset("lot job my your his her it them hair") or before[-1:] in (["hair"], ["food"], ["tie"]):
-        return False
-    if before[-1:] and before[-1] in wordset("do doing put putting use using some with of and then no any or wipe rub"):
-        return True
-    return noun(reading, mention) or (reading.border[mention.start] >= PAUSE and after in ("on", "first", "next"))
-
-
-def _again(reading: Reading, mention: Mention) -> bool:
-    """A finish by half its name after its whole was said: "three coats of the polish"."""
-    return reading.previous(mention.start) in ("the", "that", "more", "same", "of") and seen(
-        reading, mention.term.item, mention.start
-    )
-
-
-def _coated(reading: Reading, mention: Mention) -> bool:
-    """A mishearing of a finish right in talk of coats."""
-    i = mention.start
-    return reading.near("coat", i, 5, 5) and reading.previous(i) in wordset(
-        "of the with some a is spray wipe-on clear oil gloss satin on brown black red blue green brushing"
-    )
-
-
-def _paint(reading: Reading, mention: Mention) -> bool:
-    before, after = reading.before(mention.start, 3), reading.next(mention.end)
-    if after in wordset("counter store brush shop job dry booth the a it chip peeling splatter can stick"):
-        return False
-    return (
-        bool(before)
-        and before[-1] in wordset("of some green black white red blue milk acrylic gold silver with the bit little any")
-        and not any(w in ("sells", "sell", "bought", "buy") for w in before)
-    )
 
 
 def _chuck(reading: Reading, mention: Mention) -> bool:
@@ -259,12 +181,12 @@ CHECKS: dict[str, Callable[[Reading, Mention], bool]] = {
     "with": _with,
     "size": _size,
     "moved": moved,
-    "oil": _oil,
-    "wax": _wax,
-    "dye": _dye,
-    "again": _again,
-    "coated": _coated,
-    "paint": _paint,
+    "oil": oil,
+    "wax": wax,
+    "dye": dye,
+    "again": again,
+    "coated": coated,
+    "paint": paint,
     "chuck": _chuck,
     "tenon": _tenon,
     "mortise": _mortise,

@@ -1,4 +1,4 @@
-"""Gear, holding and finishing by short names: "specs on", "bring the tail up", "a drop of thin", "I oiled it"."""
+"""Gear and holding by short names: "specs on", "bring the tail up", "a drop of thin"."""
 
 from __future__ import annotations
 
@@ -77,35 +77,3 @@ def grade(reading: Reading, mention: Mention) -> bool:
     }:
         return False
     return reading.near("glueish", mention.start, 8, 6) or seen(reading, "CA glue", mention.start)
-
-
-def sealer(reading: Reading, mention: Mention) -> bool:
-    """A sealer that is put on the piece; not the sealer on log ends, not one named more closely before."""
-    before = reading.before(mention.start, 3)
-    return (
-        bool(before)
-        and before[-1] in wordset("of some spray cellulose brush-on no quick")
-        and not any(w in wordset("end log grain wax") for w in (*before, reading.next(mention.end)))
-    )
-
-
-def treated(reading: Reading, mention: Mention) -> bool:
-    """A finish told by the verb: "I oiled it last night", "it's been waxed"; not a radish, not the bearings."""
-    before, after = reading.before(mention.start, 2), reading.after(mention.end, 3)
-    subject = before[-1:] and before[-1] in wordset("i i've we've been already just got and then")
-    if reading.text[mention.start] in ("oil", "wax"):
-        asked = before[-1:] and before[-1] in wordset("won't don't didn't i'll gonna to not i can't wouldn't i'd we'll")
-        return bool(asked) and after[:1] in (["it"], ["them"], ["this"], ["these"])
-    if subject and after[:1] in (["it"], ["them"], ["her"], ["him"]):
-        return after[1:2] not in (["up"], ["down"])
-    if (
-        subject
-        and after[:1] == ["the"]
-        and after[1:2]
-        and after[1]
-        in wordset(
-            "bowl outside inside rim foot lid base bottom top whole end ends wood piece blank handle platter box back"
-        )
-    ):
-        return True
-    return before[-1:] in (["it's"], ["they're"]) and after[:1] in ([], ["already"], ["and"], ["twice"])

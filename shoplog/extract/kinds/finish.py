@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
 
 from shoplog import trade
 from shoplog.extract.kinds import adhesive
+from shoplog.extract.lexicon import plain
+from shoplog.extract.numbers import is_number_word
 from shoplog.extract.reading import Candidate, Reading
 from shoplog.extract.stream import COMMA
 from shoplog.extract.wordset import wordset
@@ -24,7 +27,13 @@ _ORDINALS = {
     "final": None,
     "last": None,
 }
-_JOINTS = wordset("of a an the thin heavy light more good nice wet full clear quick just only then and")
+#: What may stand between the number and the "coat".
+_KINDS_OF_COAT = wordset(
+    "thin heavy light more good nice wet full clear quick final flood wash even very real thick single generous mist "
+    "spit fresh extra further big lovely proper final of last"
+)
+#: What no coat is told of: "four hours between coats", "every coat I left".
+_NO_COAT = wordset("between every each if per last my your coat")
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
@@ -38,77 +47,111 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
     for n, (i, j, item, term) in enumerate(spans):
         limit = spans[n + 1][0] if n + 1 < len(spans) else reading.n
         attrs: dict[str, object] = {}
-        start, end = i, j
+        if item == "oil" and reading.near("coat", i, 5, 5) and reading.previous(i) in ("the", "that", "same"):
+            # "First coat of the oil is on": the oil that was named more closely before.
+            item = next((s[2] for s in reversed(spans[:n]) if s[2].endswith("oil") and s[2] != "oil"), item)
         coats = _coats(reading, i, j, spans[n - 1][1] if n else 0, limit, used)
         if coats:
             attrs["coats"], where = coats
             used.add(where)
-            start, end = min(start, where), max(end, where + 1)
         said = " ".join(reading.text[i:j])
-        if term is None or not term.misheard:
-            plain = trade.canonical("finish", said)
+        if term is None or not (term.misheard or term.needs in ("treated", "again")):
+            known = trade.canonical("finish", said)
             if (
                 said != item.replace("-", " ").lower()
-                and plain
+                and known
                 and said not in ("oil", "wax", item.lower())
                 and len(said) < 40
             ):
                 attrs["product"] = said
-        yield Candidate("finish", i, j, item, attrs=attrs, status=_status(reading, i, j), term=term, anchor=i)
+        number = _number(reading, coats[1]) if coats else None
+        yield Candidate(
+            "finish", i, j, item, attrs=attrs, status=_status(reading, i, j), term=term, anchor=i, quantity=number
+        )
+    yield from _again(reading, spans, used)
 
 
 def _coats(reading: Reading, i: int, j: int, floor: int, ceiling: int, used: set[int]) -> tuple[int, int] | None:
     """(coats, token) said right before ("two coats of") or after ("oil, two coats") the finish."""
     text = reading.text
-    before = [q for q in reading.numbers(max(floor, i - 7), i) if q.unit == "coat" and q.end <= i]
-    if (
-        before
-        and before[-1].start not in used
-        and all(
-            w in _JOINTS or w in ("of",) or (reading.stream.word[k] >= 0 and k >= i - 3)
-            for k, w in enumerate(text[before[-1].end : i], before[-1].end)
-        )
-    ):
-        number = before[-1].amount.value
-        return round(number), before[-1].start
-    for k in range(max(floor, i - 6), i):
-        if text[k] == "coat" and k not in used:
-            word = text[k - 1] if k else ""
-            if word in _ORDINALS or (word in ("thin", "heavy", "light") and k > 1 and text[k - 2] in _ORDINALS):
-                order = _ORDINALS.get(word) or _ORDINALS.get(text[k - 2])
-                if order:
-                    return order, k
-            elif word in wordset("a one thin heavy light single quick wet good nice another 1 of"):
-                return 1, k
-    stop = min(ceiling, j + 9)
-    for k in range(j, stop):
-        if k > j and reading.border[k] > COMMA and text[k] not in ("two", "three", "one", "first"):
+    for k in range(i - 1, max(floor, i - 8) - 1, -1):
+        if text[k] in ("coat", "coats") and k not in used:
+            count = _count(reading, k, floor)
+            if count is not None and (k >= i - 5 or "of" in text[k:i]):
+                return count, k
+            break
+    crossed = 0
+    for k in range(j, min(ceiling, j + 13)):
+        crossed += reading.border[k] > COMMA and k > j
+        if crossed > 1 or (crossed and not _counts(reading, k, j)) or k >= j + (13 if crossed else 10):
             break
         if text[k] in ("coats", "coat") and k not in used:
-            quantity = next((q for q in reading.numbers(j, k + 1) if q.unit_at == k), None)
-            if quantity is not None:
-                return round(quantity.amount.value), k
-            if k and text[k - 1] in _ORDINALS and (order := _ORDINALS[text[k - 1]]):
-                return order, k
-            if (
-                k > 1
-                and text[k - 1] in ("thin", "light", "heavy", "good", "wet")
-                and text[k - 2] in ("one", "a", "single", "just")
-            ):
-                return 1, k
-            if text[k - 1] in ("one", "single", "a"):
-                return 1, k
-    # "usually I put on three": the coats were named with the finish before.
-    for quantity in reading.numbers(j, stop):
-        if (
-            quantity.unit is None
-            and quantity.amount.value <= 12
-            and quantity.amount.value == int(quantity.amount.value)
-            and text[quantity.start - 1] in ("on", "of", "do", "apply")
-            and reading.near("coat", quantity.start, 12, 6)
-        ):
-            return None
+            if crossed and not (k + 1 >= reading.n or reading.border[k + 1] >= COMMA):
+                return None  # "Three coats of that I'm giving": told anew
+            return (count, k) if (count := _count(reading, k, j)) is not None else None
     return None
+
+
+def _counts(reading: Reading, k: int, j: int) -> bool:
+    """Whether the remark that holds token ``k`` opens with a number of coats: "CA finish on all three. Six coats"."""
+    at = max(reading.clauses.sentence(k)[0], j)
+    first = reading.text[at]
+    return first in ("a", "couple") or is_number_word(first) or first[0].isdecimal()
+
+
+def _count(reading: Reading, k: int, floor: int) -> int | None:
+    """How many coats are said at the "coat" of token ``k``; an ordinal counts up to that one."""
+    text = reading.text
+    for quantity in reading.numbers(max(floor, k - 5), k + 1):
+        between = text[quantity.end : k] if quantity.unit != "coat" else []
+        if quantity.start <= k and quantity.unit in (None, "coat", "s") and all(w in _KINDS_OF_COAT for w in between):
+            number = quantity.amount.value
+            if quantity.unit == "s" and text[k - 1] == "second":
+                continue
+            if number == int(number) and 0 < number <= 30:
+                return int(number)
+    low = k
+    while low > max(floor, k - 5) and text[low - 1] in _KINDS_OF_COAT:
+        low -= 1
+    word = text[low - 1] if low > floor else ""
+    if word in _ORDINALS:
+        return _ORDINALS[word]
+    if text[k] == "coat":
+        if word in ("a", "one", "another", "single", "1") or (low < k and text[low] == "single"):
+            return 1
+        if reading.next(k + 1) == "number":
+            return next((round(q.amount.value) for q in reading.numbers(k + 1, k + 4)), None)
+    if word == "of" and text[low - 3 : low - 1] == ["a", "couple"]:
+        return 2
+    return None
+
+
+def _number(reading: Reading, k: int) -> int | None:
+    """The token at which the number of the "coat" of token ``k`` starts, so that it is nobody else's."""
+    near = [q.start for q in reading.numbers(k - 5, k + 1) if q.unit in (None, "coat") and k - q.end <= 2]
+    return near[-1] if near else None
+
+
+def _again(reading: Reading, spans: list[tuple[int, int, str, Term | None]], used: set[int]) -> Iterator[Candidate]:
+    """Coats told without their finish, the one in use last: "first coat's on", "I've put on the second coat"."""
+    spans = [s for s in spans if reading.statuses.at(s[0], s[1]) in ("done", "planned") and s[2] != "oil"] or spans
+    starts = [s[0] for s in spans]
+    for k, word in enumerate(reading.text):
+        if (
+            plain(word) not in ("coat", "coats")
+            or k in used
+            or reading.previous(k) in ("between", "ca", "epoxy", "top")
+        ):
+            continue
+        before, n = reading.before(k, 4), bisect_left(starts, k)
+        if not n or any(w in _NO_COAT for w in before) or reading.next(k + 1) in ("hanger", "hook", "hooks"):
+            continue
+        low, _ = reading.clauses.sentence(k)
+        count = _count(reading, k, max(low, spans[n - 1][1]))
+        if count is None or (n < len(spans) and spans[n][0] - k < 4 and reading.next(k + 1) == "of"):
+            continue
+        item, number = spans[n - 1][2], _number(reading, k)
+        yield Candidate("finish", k, k + 1, item, attrs={"coats": count}, anchor=k, score=0.7, quantity=number)
 
 
 def _status(reading: Reading, i: int, j: int) -> Status | None:
