@@ -10,7 +10,10 @@ from shoplog.extract.wordset import wordset
 
 #: So few degrees in a shop where people work are Celsius, whatever its sizes are measured in.
 _COLD = 24
-_ROOMS = wordset("shop shed garage workshop room basement studio barn loft attic cellar place kiln")
+_ROOMS = wordset(
+    "shop shed garage workshop room basement studio barn loft attic cellar place kiln balcony porch carport "
+    "conservatory greenhouse lean-to store outbuilding"
+)
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
@@ -32,11 +35,14 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             if value is None or value != int(value):
                 continue
             after = reading.after(quantity.end, 2)
+            if after[:1] in (["above"], ["below"]):  # "four above in here"
+                after = reading.after(quantity.end + 1, 2)
             here = after[:2] in (["in", "here"], ["inside", "here"]) or (
-                after[:2] in (["in", "the"],) and reading.word(quantity.end + 2) in _ROOMS
+                after[:2] in (["in", "the"], ["in", "this"], ["in", "my"], ["in", "our"])
+                and reading.word(quantity.end + 2) in _ROOMS
             )
             thermometer = (
-                any(w.startswith("thermometer") or w == "thermostat" for w in reading.before(quantity.start, 4))
+                any(w.startswith("thermometer") or w == "thermostat" for w in reading.before(quantity.start, 7))
                 and -20 < value < 120
             )
             if thermometer and quantity.start - last_degrees > 3:
@@ -44,6 +50,10 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
                 yield temperature(reading, quantity, 0.8)
                 continue
             humid = reading.near("humid", quantity.start, 10, 5)
+            if 5 <= value <= 100 and _on_humidity(reading.after(quantity.end, 4)):
+                last_humidity = quantity.end
+                yield humidity(reading, quantity, 0.8)
+                continue
             if reading.word(quantity.start - 1) in ("hygrometer", "humidity") and 5 <= value <= 100:
                 last_humidity = quantity.end
                 yield humidity(reading, quantity, 0.8)
@@ -80,6 +90,12 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             ):
                 last_degrees = quantity.end
                 yield temperature(reading, quantity, 0.75)
+
+
+def _on_humidity(after: list[str]) -> bool:
+    """ "forty four on the humidity", "75 for humidity"."""
+    damp = ("humidity", "hygrometer", "damp", "dampness")
+    return after[:1] in (["on"], ["for"], ["of"]) and any(w in damp for w in after[1:3])
 
 
 def _counted(reading: Reading, quantity: Quantity) -> bool:

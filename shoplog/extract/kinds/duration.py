@@ -62,6 +62,9 @@ def _elliptic(reading: Reading, quantity: Quantity) -> bool:
         in (["gave", "it"], ["give", "it"], ["left", "it"], ["leave", "it"], ["make", "it"], ["call", "it"])
         or before[-1:] in (["waited"], ["wait"], ["reckons"], ["claims"])
         or (before[-1:] == ["after"] and before[-2:-1] in (["it"], ["them"], ["mine"], ["again"]))
+        or before[-2:] in (["i", "say"], ["gonna", "say"], ["i'd", "say"], ["let", "it"], ["it", "in"], ["which", "is"])
+        or before[-3:] in (["i", "let", "it"], ["let", "it", "go"], ["it", "another"])
+        or (before[-1:] in (["says"], ["say"]) and reading.beside("people", quantity.start, 4, 1))
     ) and after not in ("percent", "inch", "coats", "of", "grit")
 
 
@@ -165,6 +168,8 @@ def _score(reading: Reading, quantity: Quantity) -> float:
         score += 0.4
     if reading.in_clause("wood", q):
         score += 0.1
+    if quantity.unit in ("day", "week", "month", "year") and _lay(before, after):
+        score += 0.55
     clause = text[low:high]
     if (reading.in_clause("wait", q) and reading.text[low] in ("i'll", "let", "leave", "give")) or any(
         w in ("let", "leave", "clamp", "hold", "wait") for w in before
@@ -201,6 +206,21 @@ def _over(last: str, after: list[str]) -> bool:
     if last.endswith("'s") and after[:1] in (["up"], ["gone"], ["passed"]):
         return True
     return any(tuple(after[: len(words)]) == words for words in _ENDED) and after[:2] != ["up", "to"]
+
+
+_LAIN = wordset(
+    "stood lain laid lying laying sat sitting standing stored hung hanging buried stacked stickered kept left leaning "
+    "soaked soaking wintered"
+)
+_PLACED = wordset("in under on out behind up inside outside beneath below above against down")
+
+
+def _lay(before: list[str], after: list[str]) -> bool:
+    """Whether something lay somewhere for that long: "forty years in the loft", "it's stood out back for two years"."""
+    place = (
+        after[:1] and after[0] in _PLACED and after[1:2] and after[1] in ("the", "a", "my", "our", "his", "her", "out")
+    )
+    return bool(place) or any(w in _LAIN for w in (*before[-6:], *after[:4]))
 
 
 _WEEKDAYS = wordset("monday tuesday wednesday thursday friday saturday sunday")

@@ -13,6 +13,13 @@ from shoplog.extract.wordset import wordset
 _METHODS = ("pin meter", "pinless meter", "moisture meter", "pinless", "oven", "meter")
 
 
+#: What stands before a reading of which the percent was said a little earlier, and what may follow it.
+_TOLD = wordset("says said reads read showing shows got get it's was it'd at under over below now around about he's")
+_AFTERWARDS = wordset(
+    "at on in near by and but so when now today then here there inside outside which that's it's we're before after i"
+)
+
+
 def candidates(reading: Reading) -> Iterator[Candidate]:
     """Percentages of the wood, and the bare numbers that a meter reads or that follow in a row."""
     last_end, _last_score = -1000, 0.0
@@ -179,6 +186,14 @@ def _bare(reading: Reading, index: int, quantity: Quantity, last_end: int) -> fl
         )
     ):
         return 0.72
+    if (
+        0 < q - last_end < 60
+        and 5 <= top <= 60
+        and last in _TOLD
+        and (not after or after in _AFTERWARDS)
+        and not any(reading.near(t, q, 8, 5) for t in ("lathe", "temp", "sand", "coat"))
+    ):
+        return 0.5
     if (
         following is not None
         and following.unit == "%"
