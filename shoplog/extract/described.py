@@ -74,7 +74,7 @@ def described(reading: Reading, taken: set[int]) -> Iterator[Mention]:
             n += 1
         if i in taken or i - last <= 2 or (options := looks.get(raw) or looks.get(plain(raw))) is None:
             continue
-        words = reading.before(i, _BEFORE)
+        words = [plain(w) for w in reading.before(i, _BEFORE)]
         before = "".join(w + " " for w in ([".", *words] if len(words) < _BEFORE else words))
         after = " ".join(reading.after(i + 1, _AFTER))
         for look in options:

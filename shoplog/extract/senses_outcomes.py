@@ -29,7 +29,7 @@ def let_go(reading: Reading, mention: Mention) -> bool:
         return False
     if before in _WOOD:
         return True
-    along = after[:1] in (["along"], ["down"], ["across"], ["through"]) or after[1:2] == ["along"]
+    along = any(w in wordset("along down across through") for w in after[:2])
     return before in ("it", "it's", "it'd", "just") and along
 
 
@@ -46,7 +46,7 @@ def torn(reading: Reading, mention: Mention) -> bool:
 def chattering(reading: Reading, mention: Mention) -> bool:
     """The tool or the wall chatters; not teeth, birds or people."""
     before, after = reading.before(mention.start, 3), reading.next(mention.end)
-    if after in wordset("about away on to with teeth like") and after != "on":
+    if after in wordset("about away to with teeth"):
         return False
     return not any(
         w in wordset("i'm teeth birds bird squirrel squirrels keep i they're people kids magpie") for w in before
