@@ -43,6 +43,20 @@ _OTHER_NOUNS = wordset(
     "check knot void tool worm tubes tube bowlgouge strip strips snow rain putter fish screws' nailer dowel's "
     "monitor morse taper hss tpi tooth teeth gap adapter spindle belt"
 )
+#: Parts that are round whatever word their size is told with.
+_ROUND_PARTS = wordset("recess tenon spigot hole mortise bowl platter opening foot rim box belly vase goblet cup knob")
+#: Parts of which a small size is the thickness.
+_THIN_PLACES = wordset("rim edge lip center middle dish floor base bottom")
+_NAMED = wordset("diameter depth height length width thickness")
+#: What is said of round work that has gone oval, and of its widest place.
+_WAYS = ("one way", "the one way", "the other way", "the other", "both ways", "that way", "long ways")
+_AT_WIDEST = (
+    "at its widest", "at the widest", "at its fattest", "at the fattest", "at its thinnest", "at the thinnest",
+    "at the fat", "at the thin", "at the skinny", "at the swell", "outside diameter", "in the round",
+)  # fmt: skip
+_BORING = wordset("hole holes drill drilled drilling drill's bit forstner fosner bore bored boring spade hole's")
+_HEDGED = wordset("about around a uh um er like just roughly maybe another")
+_COUNTED = wordset("percent degrees grit coats minutes hours days times o'clock of pieces rpm")
 #: Their sizes are in inches whatever the speaker measures the piece in.
 _CUTTERS = wordset(
     "gouge gouges skew chisel parting tool scraper bit bits drill forstner spade disc discs sanding screw screws chuck"
@@ -54,6 +68,7 @@ _NOT_SIZED = wordset("away apart from off ahead behind short taller wider thinne
 def candidates(reading: Reading) -> Iterator[Candidate]:
     """Each length that is said of the piece or a part, with what it measures."""
     last_part: tuple[int, str] | None = None
+    last: Candidate | None = None
     wall_at = -1000
     for quantity in reading.quantities:
         unit = quantity.unit
@@ -64,6 +79,9 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         item, end, score = _measure(reading, quantity)
         part, part_at = _part(reading, quantity, end)
         wall = _wall(reading, quantity)
+        again = _again(reading, quantity, last) if item is None and wall is None and last is not None else None
+        if again is not None:
+            item, score = again, 0.58
         if unit is None and item is None and wall is None:
             follows_on = quantity.amount.size is not None and (
                 quantity.start - wall_at < 22 or (last_part is not None and quantity.start - last_part[0] < 16)
@@ -113,8 +131,9 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             item = "diameter"
         if (
             item == "width"
-            and part in wordset("recess tenon spigot hole mortise bowl platter opening foot rim")
+            and part in _ROUND_PARTS
             and reading.text[end - 1 : end] == ["wide"]
+            and not (part == "rim" and biggest <= (100 if unit == "mm" else 5))
         ):
             item = "diameter"
         if part:
@@ -123,7 +142,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         start = (
             min(quantity.start, part_at) if part and quantity.start - part_at < 6 and part_at >= 0 else quantity.start
         )
-        yield Candidate(
+        last = Candidate(
             "dimension",
             start,
             max(end, quantity.end),
@@ -138,6 +157,25 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             quantity=quantity.start,
             anchor=quantity.start,
         )
+        yield last
+
+
+def _again(reading: Reading, quantity: Quantity, last: Candidate) -> str | None:
+    """What a number measures that follows a size: "ten tall, and now it's eight", "six long. No, five and a half"."""
+    gap = quantity.start - last.end
+    if quantity.unit not in (None, last.unit) or not 0 <= gap < 16 or not quantity.amount.bare:
+        return None
+    value, size = last.value or last.high or 0.0, quantity.read("size")[0] or 0.0
+    if not 0.4 * value < size < 2.5 * value or reading.next(quantity.end) in _COUNTED:
+        return None
+    alone = reading.border[quantity.start] >= COMMA and (
+        quantity.end >= reading.n or reading.border[quantity.end] >= COMMA
+    )
+    between = reading.text[last.end : quantity.start]
+    led = reading.previous(quantity.start) in wordset("to at now it's want say go no actually but was make call going")
+    if any(w in _PARTS for w in between) or not (led or (alone and gap < 9)):
+        return None
+    return last.item
 
 
 def stated(reading: Reading, quantity: Quantity, item: str, score: float) -> Candidate:
@@ -180,13 +218,28 @@ def _measure(reading: Reading, quantity: Quantity) -> tuple[str | None, int, flo
             if (word in ("length",) and k > end) or (word == "thin" and not quantity.unit):
                 break
             return _AFTER[word], k + 1, 0.92 if quantity.unit else 0.85
+        if word in ("for", "on") and reading.next(k + 1) == "the" and reading.next(k + 2) in _NAMED:
+            return _AFTER[reading.text[k + 2]], k + 3, 0.88
+        if reading.says(k, *_WAYS) and not reading.says(k, "this way up"):
+            return "diameter", k, 0.66
+        if reading.says(k, *_AT_WIDEST):
+            return "diameter", k, 0.7
         if word not in wordset("in or so by at ish give about on"):
             break
         if word in ("at", "on", "by", "about", "give"):
             break
     before = reading.before(quantity.start, 6)
-    if reading.next(end) == "by" and reading.numbers(end + 1, end + 2):
-        return "width", end, 0.8
+    if reading.next(end) == "by" and (other := reading.numbers(end + 1, end + 2)):
+        deep = reading.next(other[0].end) in ("deep", "thick", "tall", "high", "long")
+        return ("diameter" if deep else "width"), end, 0.8
+    if _bored(reading, quantity, before):
+        return "depth", end, 0.78
+    if _left(reading, quantity):
+        return "thickness", end, 0.75
+    if before[-1:] in (["stands"], ["stood"]) and quantity.unit in ("in", "mm", "cm"):
+        return "height", end, 0.75
+    if "overall" in before and (quantity.unit is None or quantity.unit in LENGTH):
+        return "length", end, 0.7
     if (
         before[-3:] == ["what's", "left", "is"]
         or before[-2:] == ["to", "length"]
@@ -198,13 +251,36 @@ def _measure(reading: Reading, quantity: Quantity) -> tuple[str | None, int, flo
     if before[-1:] == ["to"] and quantity.unit and any(w in ("bored", "drilled", "reamed", "opened") for w in before):
         return "diameter", end, 0.75
     for back, word in enumerate(plain(w) for w in reversed(before)):
-        if word in ("diameter", "width", "height", "depth", "length") and back <= 4:
-            return word, end, 0.85
+        if word in ("diameter", "width", "height", "depth", "length"):
+            return word, end, 0.85 if back <= 4 else 0.7
         if word in ("thickness",) and back <= 4:
             return ("wall thickness" if any(w in ("wall", "walls") for w in before) else "thickness"), end, 0.85
         if reading.border[quantity.start - back] >= PAUSE and back:
             break
     return None, end, 0.0
+
+
+def _bored(reading: Reading, quantity: Quantity, before: list[str]) -> bool:
+    """How far a drill went: "gone in a hundred and twenty", "the hole goes down eight", "drill till nine inches"."""
+    said = [w for w in before if w not in _HEDGED]
+    if not any(w in _BORING for w in reading.words(quantity.start - 22, quantity.start)):
+        return False
+    if quantity.unit not in (None, "in", "mm", "cm") or reading.next(quantity.end) in _NOT_SIZED | _PARTS.keys():
+        return False
+    went = any(w in wordset("goes go going gone went drill drilled drilling bore bored run ran") for w in said[-4:])
+    return (said[-1:] in (["in"], ["down"], ["till"]) and went) or said[-2:] in (["down", "to"], ["in", "to"])
+
+
+def _left(reading: Reading, quantity: Quantity) -> bool:
+    """What is left under the tool: "seven mil left in the bottom", "five eighths of wood below that"."""
+    value = quantity.read("size")[0] or 0.0
+    if not 0 < value < (40 if quantity.unit == "mm" else 2 if quantity.unit or quantity.amount.size else 40):
+        return False
+    if reading.says(quantity.end, "left in the", "left under", "left at the", "left below", "left for the"):
+        return True
+    return reading.says(
+        quantity.end, "of wood below", "of wood under", "of wood left", "of timber", "under that", "below that"
+    )
 
 
 def _wall(reading: Reading, quantity: Quantity) -> float | None:
@@ -222,6 +298,9 @@ def _wall(reading: Reading, quantity: Quantity) -> float | None:
     before = reading.before(q, 12)
     if after[:1] and after[0] in _AFTER and after[0] not in ("thick", "all", "thin", "thickness"):
         return None
+    big = (quantity.read("size")[0] or 0.0) > (2 if quantity.unit == "in" else 25)
+    if big and not any(w in ("wall", "walls", "wall's") for w in before):
+        return None  # what calipers read of so much is a diameter
     if any(w in _WALLS for w in before):
         since = before[max(k for k, w in enumerate(before) if w in _WALLS) + 1 :]
         if any(w in ("deep", "depth", "tenon", "hole", "tall", "screw") for w in since):
@@ -313,9 +392,11 @@ def _part(reading: Reading, quantity: Quantity, end: int) -> tuple[str | None, i
 
 def _of_part(reading: Reading, part: str, quantity: Quantity) -> str:
     biggest = quantity.read("size")[0] or 0.0
-    if part in ("rim", "edge") and (biggest <= 40 if quantity.unit == "mm" else biggest < 1.5):
+    if part in _THIN_PLACES and (biggest <= 40 if quantity.unit == "mm" else biggest < 1.5):
         return "thickness"
-    if part in ("board", "slab"):
+    if part in _THIN_PLACES and quantity.unit is None and reading.metric and biggest <= 20:
+        return "thickness"
+    if part in ("board", "slab", "plank"):
         return "thickness"
     if part in ("bottom",):
         return "thickness"
@@ -359,7 +440,8 @@ def _unsaid(reading: Reading, quantity: Quantity, biggest: float, item: str | No
     if quantity.unit is None and biggest > (20 if reading.metric else 48) and not fraction:
         return "mm"  # so many inches are not said without the word
     if near and not fraction:
-        nearest = min(near, key=lambda q: abs(q.start - quantity.start))
+        # The unit that was just said goes on; what comes later is another size.
+        nearest = min(near, key=lambda q: abs(q.start - quantity.start) + 12 * (q.start > quantity.start))
         return str(nearest.unit)
     if fraction and not reading.metric:
         return "in"
