@@ -14,10 +14,10 @@ from shoplog.extract.quantities import LENGTH
 from shoplog.extract.reading import Mention, Reading
 from shoplog.extract.senses_defects import caught, crackish, moved, near_wood, noted, noun, verb
 from shoplog.extract.senses_finish import again, coated, dye, oil, paint, sealer, treated, wax
-from shoplog.extract.senses_gear import grade, running, spur, tail, worn
+from shoplog.extract.senses_gear import grade, listed, running, spur, tail, worn
 from shoplog.extract.senses_outcomes import chattering, grabbed, heads, hole, let_go, torn
 from shoplog.extract.senses_woods import food, name, wood
-from shoplog.extract.stream import PAUSE
+from shoplog.extract.stream import COMMA, PAUSE
 from shoplog.extract.surroundings import ARTICLES, FIT, determined, wooden
 from shoplog.extract.wordset import wordset
 from shoplog.trade import Term
@@ -46,8 +46,15 @@ def _det(reading: Reading, mention: Mention) -> bool:
         "raised",
     ):
         return False
-    if reading.border[mention.start] >= PAUSE and after in {"", *wordset("for next now first with then")}:
-        return True
+    if reading.text[mention.start] == "steady" and (
+        after in wordset("now as on does") or reading.previous(mention.start) in wordset("hands hand nice rock real")
+    ):
+        return False
+    if reading.border[mention.start] >= PAUSE and after in {
+        "",
+        *wordset("for next now first with then has is caught on again light came comes just gets straight it through"),
+    }:
+        return reading.text[mention.start] != "burr"
     if after in wordset("blade dust handle handles marks mark sharpener rack oak set jig"):
         return False
     return determined(reading, mention.start) or reading.previous(mention.start) in ("with", "using", "or", "by")
@@ -140,11 +147,15 @@ def _tenon(reading: Reading, mention: Mention) -> bool:
         )
         for w in before
     )
+    if after[:1] == ["on"] and after[1:2] in (["each"], ["this"], ["the"], ["both"], ["that"], ["one"]):
+        return words[0] != "on" and any(w in wordset("end ends bottom foot base back underside") for w in after[2:4])
     if words in (["on", "it"], ["10", "on"], ["ten", "on"]):
         if words != ["on", "it"]:
             return verb and strong
         size = reading.quantity_before(i)
-        return size is not None and size.unit in LENGTH and reading.near("jaws", i, 10, 12)
+        return (
+            size is not None and size.unit in LENGTH and last not in ("jaws", "jaw") and reading.near("jaws", i, 10, 12)
+        )
     if (
         last in ARTICLES | FIT | {"inch", "mm", "mil", "dovetail", "round", "up"}
         or reading.quantity_before(i) is not None
@@ -158,9 +169,18 @@ def _mortise(reading: Reading, mention: Mention) -> bool:
     return determined(reading, mention.start) and reading.near("jaws", mention.start, 10, 10)
 
 
+def _glued(reading: Reading, mention: Mention) -> bool:
+    """A block that was glued on to be held by: "I've hot glued a plywood block on the back"."""
+    return any(w in ("glue", "glued", "gluing", "superglued") for w in reading.before(mention.start, 5))
+
+
 def _mask(reading: Reading, mention: Mention) -> bool:
     before, after = reading.previous(mention.start), reading.next(mention.end)
-    return (before in ("my", "the", "a", "no", "own", "any") or after in ("on", "off", "is", "goes")) and after not in (
+    if listed(reading, mention) or (before == "so" and not after):
+        return True
+    return (
+        before in wordset("my the a no own any good proper big your this our") or after in ("on", "off", "is", "goes")
+    ) and after not in (
         "the",
         "tape",
         "it",
@@ -191,6 +211,7 @@ CHECKS: dict[str, Callable[[Reading, Mention], bool]] = {
     "tenon": _tenon,
     "mortise": _mortise,
     "mask": _mask,
+    "glued": _glued,
     "worn": worn,
     "running": running,
     "spur": spur,
@@ -230,7 +251,8 @@ def meant(reading: Reading) -> list[Mention]:
                 continue
             # A plain word of the trade goes before a mishearing of another.
             mention = Mention(hit.start, hit.end, entry)
-            if any(reading.border[k] >= PAUSE for k in range(hit.start + 1, hit.end)):
+            broken = COMMA if entry.misheard else PAUSE  # "just a little band, so it looks on purpose"
+            if any(reading.border[k] >= broken for k in range(hit.start + 1, hit.end)):
                 continue
             if not entry.needs or CHECKS[entry.needs](reading, mention):
                 reading.terms.append(mention)

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from shoplog.extract.reading import Candidate, Reading
+from shoplog.extract.senses_gear import ahead, given
 from shoplog.extract.wordset import wordset
+from shoplog.facts import Status
 
 _GRADES = {
     "thin": "thin",
@@ -35,7 +37,9 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             said = [_GRADES[w] for w in (*reading.text[i:j], *reading.before(i, 1)) if w in _GRADES]
             if said:
                 attrs["grade"] = said[0]
-        yield Candidate("adhesive", i, j, item, attrs=attrs, term=mention.term)
+        coming = reading.statuses.at(i, j) == "done" and (ahead(reading, mention.end) or given(reading, i))
+        status: Status | None = "planned" if coming else None
+        yield Candidate("adhesive", i, j, item, attrs=attrs, status=status, term=mention.term)
 
 
 def _is_finish(reading: Reading, i: int, j: int) -> bool:

@@ -10,6 +10,7 @@ from shoplog.extract.kinds import adhesive
 from shoplog.extract.lexicon import plain
 from shoplog.extract.numbers import is_number_word
 from shoplog.extract.reading import Candidate, Reading
+from shoplog.extract.senses_gear import ahead, given
 from shoplog.extract.stream import COMMA
 from shoplog.extract.wordset import wordset
 from shoplog.facts import Status
@@ -134,6 +135,7 @@ def _number(reading: Reading, k: int) -> int | None:
 
 def _again(reading: Reading, spans: list[tuple[int, int, str, Term | None]], used: set[int]) -> Iterator[Candidate]:
     """Coats told without their finish, the one in use last: "first coat's on", "I've put on the second coat"."""
+    named = {s[0] for s in spans}
     spans = [s for s in spans if reading.statuses.at(s[0], s[1]) in ("done", "planned") and s[2] != "oil"] or spans
     starts = [s[0] for s in spans]
     for k, word in enumerate(reading.text):
@@ -148,17 +150,14 @@ def _again(reading: Reading, spans: list[tuple[int, int, str, Term | None]], use
             continue
         low, _ = reading.clauses.sentence(k)
         count = _count(reading, k, max(low, spans[n - 1][1]))
-        if count is None or (n < len(spans) and spans[n][0] - k < 4 and reading.next(k + 1) == "of"):
+        if count is None or (reading.next(k + 1) == "of" and not named.isdisjoint(range(k, k + 5))):
             continue
         item, number = spans[n - 1][2], _number(reading, k)
         yield Candidate("finish", k, k + 1, item, attrs={"coats": count}, anchor=k, score=0.7, quantity=number)
 
 
 def _status(reading: Reading, i: int, j: int) -> Status | None:
-    """A finish that a piece "gets" is still to come; "X is on" is done whatever stands around."""
-    before = reading.before(i, 4)
-    low, _ = reading.clauses.clause(i)
-    clause = reading.text[low:i]
-    if reading.statuses.at(i, j) == "done" and any(w in ("gets", "get") for w in clause) and "got" not in before:
+    """A finish that a piece "gets", or that is to follow, is still to come."""
+    if reading.statuses.at(i, j) == "done" and (given(reading, i, under_way=True) or ahead(reading, j)):
         return "planned"
     return None

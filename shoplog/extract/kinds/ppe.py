@@ -5,7 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from shoplog.extract.reading import Candidate, Reading
+from shoplog.extract.senses_gear import ahead
+from shoplog.extract.wordset import wordset
 from shoplog.facts import Status
+
+#: What makes a mask a respirator: "the good mask, the one with the canisters".
+_CARTRIDGES = wordset("cartridge cartridges canister canisters filters pods respirator")
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
@@ -31,8 +36,12 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             after[:3] == ["goes", "on", "before"]
             or after[:3] == ["goes", "on", "when"]
             or after[:3] == ["goes", "back", "on"]
+            or ahead(reading, j)
         ):
             status = "planned"
         if before[-1:] == ["forgot"] or before[-2:] in (["forgot", "my"], ["forgot", "the"], ["lost", "my"]):
             status = "denied"
-        yield Candidate("ppe", i, j, mention.term.item, status=status, term=mention.term)
+        item = mention.term.item
+        if reading.text[i] == "mask" and any(w in _CARTRIDGES for w in reading.text[j : j + 16]):
+            item = "respirator"
+        yield Candidate("ppe", i, j, item, status=status, term=mention.term)

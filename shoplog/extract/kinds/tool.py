@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from shoplog.extract.quantities import Quantity
 from shoplog.extract.reading import Candidate, Mention, Reading
+from shoplog.extract.senses_gear import ahead
 from shoplog.extract.stream import COMMA, PAUSE, SENTENCE
 from shoplog.extract.wordset import phrases_by, wordset
 
@@ -64,6 +65,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             unit,
             bool(size and size.approx),
             attrs=attrs,
+            status="planned" if reading.statuses.at(i, j) == "done" and ahead(reading, j) else None,
             quantity=size.start if size else None,
             anchor=i,
             term=mention.term,

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 
 from shoplog.extract.quantities import Quantity
 from shoplog.extract.reading import Candidate, Mention, Reading
+from shoplog.extract.senses_gear import ahead
+from shoplog.extract.stream import PAUSE
 from shoplog.extract.wordset import wordset
 from shoplog.facts import Status
 
@@ -13,6 +15,8 @@ _SIZED = frozenset(
     ("faceplate", "scroll chuck", "screw chuck", "pin jaws", "cole jaws", "jam chuck", "vacuum chuck", "collet chuck")
 )
 
+#: Verbs that call for a spigot where no lid or joint is in the talk.
+_CALLED_FOR = wordset("leave left leaving need needs gets get want wants make making so")
 _UNDERNEATH = wordset("bottom base foot back underside underneath")
 
 
@@ -50,8 +54,12 @@ def _joinery(reading: Reading, mention: Mention) -> bool:
     i, j = mention.start, mention.end
     word = reading.text[i]
     if word in ("spigot", "spigots"):
+        around = reading.text[max(0, i - 7) : j + 7]
+        held = any(w in _UNDERNEATH or w in ("end", "ends") for w in around) and "lid" not in around
         return not (
-            reading.near("jaws", i, 12, 12)
+            held
+            or reading.near("jaws", i, 12, 12)
+            or (not reading.near("joinery", i, 60, 12) and any(w in _CALLED_FOR for w in around))
             or any(
                 w in wordset("cut cutting turned turn form chucking holding true trued truing")
                 for w in reading.before(i, 5)
@@ -90,11 +98,11 @@ def _size(reading: Reading, mention: Mention) -> Quantity | None:
     ):
         return before
     if item in ("faceplate", "pin jaws", "cole jaws"):
-        for found in reading.numbers(j, j + 6):
+        for found in reading.numbers(j, j + 7):
             if (
                 found.unit in ("in", "mm")
                 and all(
-                    w in wordset("the that's a it's is my one those are little big")
+                    w in wordset("the that's a it's is my one those are little big behind that on there this back here")
                     for w in reading.text[j : found.start]
                 )
                 and (
@@ -109,18 +117,33 @@ def _size(reading: Reading, mention: Mention) -> Quantity | None:
                 found = reading.quantity_before(k, 1)
                 if found is not None and found.unit in ("in", "mm") and found.start >= j:
                     return found
+                # "with the big jaws, the three inch ones"
+                for found in reading.numbers(k + 1, k + 6):
+                    if found.unit in ("in", "mm") and reading.next(found.end) in ("ones", "one"):
+                        return found
     return None
 
 
 def _status(reading: Reading, mention: Mention) -> Status | None:
-    _i, j = mention.start, mention.end
+    i, j = mention.start, mention.end
     after = reading.after(j, 5)
-    if after[:2] in (["is", "gone"], ["is", "off"]) or after[:3] in (
-        ["is", "long", "gone"],
-        ["is", "turned", "off"],
-        ["is", "turned", "away"],
+    if reading.text[j - 1].endswith("'s"):
+        after = ["is", *after[:4]]
+    if (
+        after[:2] in (["is", "gone"], ["is", "off"])
+        or after[:3]
+        in (
+            ["is", "long", "gone"],
+            ["is", "turned", "off"],
+            ["is", "turned", "away"],
+        )
+        or after[:4] in (["out", "of", "the", "way"], ["out", "of", "the", "road"])
     ):
         return "denied"
+    if after == ["off"] and reading.border[i] >= PAUSE:
+        return "denied"  # "Faceplate off."
     if "until" in after and after[:1] in (["stays"], ["stay"]):
+        return "planned"
+    if reading.statuses.at(i, j) == "done" and ahead(reading, j):
         return "planned"
     return None
