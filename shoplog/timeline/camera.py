@@ -56,7 +56,7 @@ def camera_shifts(
 def _by_the_hour(take: Take, heard: Sequence[Spoken], own: Shifts) -> tuple[timedelta, int | None] | None:
     """The shift by the first hour that was said of the moment itself; None if it says nothing of the clock."""
     wall = wall_of(take.recording)
-    spoken = next((s for s in heard if s.now and s.time is not None), None)
+    spoken = next((s for s in heard if s.now and s.time is not None and not s.loose), None)
     if wall is None or spoken is None:
         return None
     expected = wall + timedelta(seconds=spoken.at)

@@ -16,7 +16,7 @@ from datetime import date, datetime, time, timedelta
 from shoplog.log import Recording, Take
 from shoplog.timeline.camera import OPENING, SLACK, camera_shifts, wall_of
 from shoplog.timeline.course import Contradiction, Start
-from shoplog.timeline.spoken_clock import Spoken, full_date, spoken_clock
+from shoplog.timeline.spoken_clock import Spoken, full_date, opening_weekday, spoken_clock
 
 DAY = timedelta(days=1)
 _MIDNIGHT = time()
@@ -130,16 +130,18 @@ def _lay(
         if word.time is not None:
             _other_time(word, span, row, calendar)
         if word.weekday is not None and span.date is not None and span.date.weekday() != word.weekday:
-            calendar.contradictions.append(
-                Contradiction(
-                    "weekday",
-                    f"{_WEEKDAYS[word.weekday]} was said, but {_say(span.date)} is a {_WEEKDAYS[span.date.weekday()]}",
-                    (word.fact.id,),
-                    (recording.id,),
-                )
-            )
+            calendar.contradictions.append(_wrong_weekday(word.weekday, span.date, (word.fact.id,), recording))
+    began = opening_weekday(take)
+    heard = any(word.weekday is not None and word.at <= OPENING for word in spoken)
+    if began is not None and not heard and head.date is not None and head.date.weekday() != began:
+        calendar.contradictions.append(_wrong_weekday(began, head.date, (), recording))
     calendar.spans[recording.id] = row
     return row[-1]
+
+
+def _wrong_weekday(said: int, day: date, facts: tuple[int, ...], recording: Recording) -> Contradiction:
+    words = f"{_WEEKDAYS[said]} was said, but {_say(day)} is a {_WEEKDAYS[day.weekday()]}"
+    return Contradiction("weekday", words, facts, (recording.id,))
 
 
 def _head(
@@ -160,7 +162,7 @@ def _head(
             )
             if jump is not None and jump.jump is not None and last.date is not None and not jump.backward:
                 apart = (wall.date() - last.date).days
-                if apart != jump.jump:
+                if abs(apart - jump.jump) > jump.leeway:
                     calendar.contradictions.append(
                         Contradiction(
                             "days between",
@@ -257,7 +259,7 @@ def _other_time(word: Spoken, span: Span, row: list[Span], calendar: Calendar) -
     expected = span.time + timedelta(seconds=word.at - span.start)
     base = datetime(2000, 1, 1)
     off = word.nearest(base + expected) - (base + expected)
-    if abs(off) <= SLACK:
+    if abs(off) <= SLACK or word.loose:
         return
     ahead = [t for t in word.times() if t > expected]
     if ahead and word.at > min(OPENING, 60) and min(ahead) - expected < timedelta(hours=11):
@@ -293,6 +295,8 @@ def _tell(take: Take, spoken: Sequence[Spoken], calendar: Calendar) -> None:
     for word in spoken:
         span = calendar.span(take.recording.id, word.at)
         moment = span.moment(word.at)
+        if word.loose and moment is not None and abs(word.nearest(moment) - moment) > SLACK:
+            continue
         if word.time is not None and span.date is not None:
             base = datetime.combine(full_date(word, moment) or span.date, datetime.min.time())
             said = moment or base + word.likely(None)

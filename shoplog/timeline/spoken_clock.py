@@ -46,6 +46,29 @@ _TODAY = re.compile(
     rf"|^\W*(?:\w+\W+){{0,3}}({_DAYS})(?: (?:morning|afternoon|evening|night|the)\b|[,.])",
     re.IGNORECASE,
 )
+#: A weekday that a recording begins with.
+_OPENS_WITH = re.compile(
+    rf"^\W*(?:(?:good|morning|afternoon|evening|evenin'?|mornin'?|hello|hi|right|so|well|now|okay)\W+){{0,2}}({_DAYS})"
+    r"(?: (?:morning|afternoon|evening|night|again|then|now|today))?[.,!]",
+    re.IGNORECASE,
+)
+_HOURS = "one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve"
+#: Words that make a number an hour: without them "three twenty" may as well be a grit, a length or a price.
+_AN_HOUR = re.compile(
+    rf"\bo'?clock\b|\bhalf\b|\bquarter\b|\b(?:past|to|after|till|before)\b|\d[:.]\d\d|{_MORNING.pattern}|{_LATER.pattern}"
+    rf"|{_NOON.pattern}|\b(?:{_DAYS})\b|\b(?:it's|it is|its|'tis|clock|time|gone)\b(?: \w+){{0,3}} (?:\d|{_HOURS})\b",
+    re.IGNORECASE,
+)
+_MONTHS = re.compile(
+    r"\b(?:january|february|march|april|may|june|july|august|september|october|november|december)\b", re.IGNORECASE
+)
+#: A number beside one that was measured: "it was six ninety grams and it's four forty now".
+_MEASURED = re.compile(
+    r"\b(?:was|were|weighed|from|down)\b[^.;!?]{0,30}\b(?:grams?|g|kilos?|pounds?|ounces?|oz|percent|mil|inch(?:es)?)\b",
+    re.IGNORECASE,
+)
+#: "Next week I take it off": what is to come, no leap of the narration.
+_TO_COME = re.compile(r"(?<!the )next (?:week|month|year) \w", re.IGNORECASE)
 #: The hours in which a shop is usually at work; an hour without its half of the day is taken to lie in them.
 EARLIEST, LATEST = timedelta(hours=6, minutes=30), timedelta(hours=18, minutes=29)
 HALF = timedelta(hours=12)
@@ -56,7 +79,7 @@ class Spoken:
     """One clock fact at ``at`` seconds. ``time`` is time of day, ``sure`` that its half of the day is settled.
 
     ``jump`` is days passed, ``backward`` a jump told of the past; ``now`` says that it is of the moment of speaking.
-    ``date`` is (year or None, month or None, day or None).
+    ``date`` is (year or None, month or None, day or None). ``loose``: the time is a bare number, perhaps no hour.
     """
 
     fact: KeptFact
@@ -68,6 +91,15 @@ class Spoken:
     jump: int | None = None
     weekday: int | None = None
     backward: bool = False
+    loose: bool = False
+
+    @property
+    def leeway(self) -> int:
+        """By so many days the jump may be off: nobody counts four months, or three weeks, to the day."""
+        if self.jump is None:
+            return 0
+        quote = self.fact.fact.quote.lower()
+        return self.jump // (6 if "month" in quote or "year" in quote else 10)
 
     def times(self) -> tuple[timedelta, ...]:
         """The times of day that may be meant."""
@@ -102,7 +134,7 @@ def spoken_clock(take: Take) -> list[Spoken]:
         before, sentence = _around(text, fact.quote)
         time, sure = _time(fact.attrs.get("time"), sentence)
         day = _date(fact.attrs.get("date"))
-        jump = fact.attrs.get("days_later")
+        jump = None if _TO_COME.search(sentence) else fact.attrs.get("days_later")
         said_day = _TODAY.search(sentence)
         weekday = str(fact.attrs.get("weekday") or (said_day[1] or said_day[2] if said_day else "") or "").lower()
         now = fact.status == "done" and _is_now(before, sentence, fact.quote, day, jump is not None)
@@ -117,9 +149,16 @@ def spoken_clock(take: Take) -> list[Spoken]:
                 int(jump) if isinstance(jump, int | float) and jump > 0 else None,
                 _WEEKDAYS.index(weekday) if weekday in _WEEKDAYS else None,
                 bool(_PAST.search(sentence)),
+                time is not None and _is_loose(sentence),
             )
         )
     return found
+
+
+def opening_weekday(take: Take) -> int | None:
+    """The weekday (Monday is 0) that is the recording's first word; None if it begins otherwise."""
+    match = _OPENS_WITH.match(take.cues[0].text) if take.cues else None
+    return _WEEKDAYS.index(match[1].lower()) if match else None
 
 
 def full_date(spoken: Spoken, near: datetime | None) -> date | None:
@@ -162,6 +201,13 @@ def _is_now(before: str, sentence: str, quote: str, day: tuple[int | None, ...] 
     if _ELSEWHEN.search(before) or _ELSEWHEN.fullmatch(quote.split()[0].lower() + " " if quote else "x "):
         return False
     return not (_PAST.search(lead) and day is not None)
+
+
+def _is_loose(sentence: str) -> bool:
+    """Whether a time is only a number: no word beside it says that it is an hour."""
+    parts = re.split(r"[.;!?]\s+", sentence)
+    parts = [part for part in parts if not _MONTHS.search(part)] or parts
+    return bool(_MEASURED.search(sentence)) or not any(_AN_HOUR.search(part) for part in parts)
 
 
 def _time(text: object, sentence: str) -> tuple[timedelta | None, bool]:
