@@ -31,7 +31,13 @@ def assemble(reading: Reading, candidates: Iterable[Candidate]) -> list[Fact]:
 
 def _of_it(claim: Candidate) -> bool:
     """Whether a claim was a size said of "it" and has lost its number: nothing is left that it states."""
-    return claim.kind == "defect" and claim.term is None and claim.quantity is None and not claim.attrs
+    return (
+        claim.kind == "defect"
+        and claim.term is None
+        and claim.quantity is None
+        and not claim.attrs
+        and claim.status != "denied"
+    )
 
 
 def by_rules(reading: Reading, candidates: Iterable[Candidate]) -> list[Candidate]:

@@ -263,6 +263,8 @@ def noted(reading: Reading, mention: Mention) -> bool:
         return False
     determined = last in wordset("a the small little tiny big tight loose dead that this pin large")
     after = reading.after(mention.end, 3)
+    if reading.comma_before(mention.start):
+        return False
     if last in ("that", "this") and (not after or after[0] not in ("is", "in", "on", "here")):
         return False
     if last in ("the",) and after[:1] not in (["is"], ["on"], ["here"], ["near"]):
@@ -279,6 +281,8 @@ def noted(reading: Reading, mention: Mention) -> bool:
 def crackish(reading: Reading, mention: Mention) -> bool:
     """A mishearing of a crack in wood; "the creek" and "the crook" only where a crack was named before."""
     i = mention.start
+    if reading.word(i - 2) in ("of", "to", "by", "into", "over", "along", "from"):
+        return False
     named = reading.previous(i) not in ("the", "that", "our", "my") or seen(reading, "crack", i)
     return named and determined(reading, i) and wooden(reading, i)
 

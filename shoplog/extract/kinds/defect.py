@@ -12,6 +12,12 @@ from shoplog.extract.stream import PAUSE
 from shoplog.extract.wordset import wordset
 from shoplog.facts import Status
 
+#: A look that is only promised, or a care that is taken against it.
+_LATER = re.compile(
+    r"(?:\b(?:see|look|ask|asks|know|wonder|tell|check|find out|remind me)\b(?: \S+){0,4}? (?:if|whether|has|how is|"
+    r"how's)\b(?: \S+){0,8}|\b(?:check|look|checking|looking|inspect|straightedge)\b(?: \S+){0,5} for(?: any| the|"
+    r" more)?|\b(?:keep|stop|keeps|stops|prevent|save)\b(?: \S+){1,4} from|\bso (?:it|that) (?:doesn't|won't))$"
+)
 #: Looked for and not there.
 _UNFOUND = re.compile(
     r"\b(?:can't|cannot|couldn't|can not|don't|didn't|haven't) (?:\S+ )?(?:find|see|feel|spot|found|seen) "
@@ -27,7 +33,7 @@ _TURNS = re.compile(
     r"\b(?:nope|nah)\b|\bno (?:that's|it's|it)\b|\bthere's not\b)"
 )
 #: Tokens within which a defect that is named again is the same fact still.
-_BREATH = 14
+_BREATH = 12
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
@@ -61,9 +67,9 @@ def _said_twice(reading: Reading, found: Sequence[Candidate]) -> list[Candidate]
 def _same(reading: Reading, a: Candidate, b: Candidate) -> bool:
     if not 0 <= b.at - a.end <= _BREATH or reading.paused(a.end, b.at + 1):
         return False
-    if a.quantity is not None and b.quantity is not None:
+    if b.term is None or (a.quantity is not None and b.quantity is not None):
         return False
-    if "change" in b.attrs and reading.border[b.start] >= PAUSE:
+    if "change" in b.attrs and (reading.border[b.start] >= PAUSE or b.at - a.end > _BREATH // 2):
         return False
     return not (a.status != b.status and a.status == "denied")
 
@@ -138,6 +144,8 @@ def _idle(reading: Reading, mention: Mention) -> bool:
     seen_later = before[-3:-1] in (["look", "at"], ["check", "on"], ["checking", "on"], ["back", "to"])
     if seen_later and reading.statuses.at(mention.start, mention.end) == "planned":
         return True
+    if _LATER.search(" ".join(reading.before(mention.start, 12))) or _other_sense(reading, mention):
+        return True
     return (
         after[:1] in (["free"], ["repair"], ["filler"], ["resistant"], ["prone"])
         or before[-2:] in (["prevent", "the"], ["avoid", "a"], ["avoid", "any"])
@@ -154,6 +162,28 @@ def _none_elsewhere(reading: Reading, mention: Mention, item: str, ceiling: int)
             break
         if reading.text[k] == "none" and reading.next(k + 1) in ("on", "at", "in", "near", "along"):
             yield Candidate("defect", k, k + 2, item, status="denied", score=0.85)
+
+
+def _other_sense(reading: Reading, mention: Mention) -> bool:
+    """ "Scratch that", "open just a crack", "oil stains on the page": the word is no defect here."""
+    i, before = mention.start, reading.before(mention.start, 4)
+    word = reading.text[i]
+    if word == "scratch":
+        return reading.next(mention.end) == "that" and before[-1:] != ["a"]
+    if word == "crack":
+        return before[-1:] == ["a"] and any(w in ("open", "opened", "ajar") for w in before[:-1])
+    if word in ("stain", "stains"):
+        return before[-1:] in (["oil"], ["coffee"], ["tea"], ["wine"], ["grease"])
+    if word in ("woodworm", "sponge"):
+        return before[-2:] in (
+            ["on", "the"],
+            ["onto", "the"],
+            ["with", "a"],
+            ["the", "wet"],
+            ["a", "wet"],
+            ["a", "damp"],
+        )
+    return False
 
 
 def _status(reading: Reading, mention: Mention) -> Status | None:
