@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from shoplog.extract.kinds.dimension_parts import PARTS, ROUND_PARTS, THIN_ROUND, of_part, part_of
 from shoplog.extract.lexicon import plain
 from shoplog.extract.quantities import LENGTH, Quantity
 from shoplog.extract.reading import Candidate, Reading, numbered
 from shoplog.extract.stream import COMMA, PAUSE
-from shoplog.extract.wordset import table, wordset
+from shoplog.extract.wordset import wordset
 
 #: What is said right after a size, to what it measures.
 _AFTER = {
@@ -34,19 +35,12 @@ _AFTER = {
     "thin": "thickness",
     "wider": "width",
 }
-#: The parts that are measured, by the words for them.
-_PARTS = {w.strip(): r["part"] for r in table("parts.csv") for w in r["words"].split(";")}
-_THIN_ROUND = frozenset(("stem", "tip", "branch", "finial", "spindle", "leg", "neck", "log"))
 _OTHER_NOUNS = wordset(
     "screw screws faceplate jaws disc disk wheel gouge scraper skew bit drill chisel pad bolt nail nails "
     "board-foot lens tv pipe hose post bar nut knife brush tape sander saw thread spacer mandrel crack split "
     "check knot void tool worm tubes tube bowlgouge strip strips snow rain putter fish screws' nailer dowel's "
     "monitor morse taper hss tpi tooth teeth gap adapter spindle belt"
 )
-#: Parts that are round whatever word their size is told with.
-_ROUND_PARTS = wordset("recess tenon spigot hole mortise bowl platter opening foot rim box belly vase goblet cup knob")
-#: Parts of which a small size is the thickness.
-_THIN_PLACES = wordset("rim edge lip center middle dish floor base bottom")
 _NAMED = wordset("diameter depth height length width thickness")
 #: What is said of round work that has gone oval, and of its widest place.
 _WAYS = ("one way", "the one way", "the other way", "the other", "both ways", "that way", "long ways")
@@ -56,6 +50,12 @@ _AT_WIDEST = (
 )  # fmt: skip
 _BORING = wordset("hole holes drill drilled drilling drill's bit forstner fosner bore bored boring spade hole's")
 _HEDGED = wordset("about around a uh um er like just roughly maybe another")
+_MONEY = wordset("euro euros dollars bucks pounds quid")
+_NAMING = wordset("page number chapter euro dollars plate model channel number's route")
+_PLAIN_S = wordset(
+    "across this plus less thickness always perhaps towards downwards upwards afterwards unless sometimes lengthways "
+    "crossways sideways thereabouts anyways does goes runs comes looks gives leaves takes feels works besides"
+)
 _COUNTED = wordset("percent degrees grit coats minutes hours days times o'clock of pieces rpm")
 #: Their sizes are in inches whatever the speaker measures the piece in.
 _CUTTERS = wordset(
@@ -77,7 +77,9 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         if unit is None and reading.text[quantity.start] in ("one", "a", "1") and quantity.end - quantity.start == 1:
             continue
         item, end, score = _measure(reading, quantity)
-        part, part_at = _part(reading, quantity, end)
+        if counts(reading, quantity, item):
+            continue
+        part, part_at = part_of(reading, quantity, end)
         wall = _wall(reading, quantity)
         again = _again(reading, quantity, last) if item is None and wall is None and last is not None else None
         if again is not None:
@@ -108,7 +110,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             wall_at = quantity.start
         if item is None:
             if part is not None:
-                item, score = _of_part(reading, part, quantity), 0.72
+                item, score = of_part(reading, part, quantity), 0.72
             elif (
                 quantity.start - wall_at < 22
                 and not _other(reading, quantity)
@@ -122,16 +124,16 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
                 and reading.previous(quantity.start) in ("to", "at", "about", "now", "than")
             ):
                 part = last_part[1]
-                item, score = _of_part(reading, part, quantity), 0.6
+                item, score = of_part(reading, part, quantity), 0.6
             else:
                 continue
         if _other(reading, quantity) and (end == quantity.end or _subject_other(reading, quantity)):
             continue
-        if item == "thickness" and part in _THIN_ROUND and biggest:
+        if item == "thickness" and part in THIN_ROUND and biggest:
             item = "diameter"
         if (
             item == "width"
-            and part in _ROUND_PARTS
+            and part in ROUND_PARTS
             and reading.text[end - 1 : end] == ["wide"]
             and not (part == "rim" and biggest <= (100 if unit == "mm" else 5))
         ):
@@ -173,9 +175,30 @@ def _again(reading: Reading, quantity: Quantity, last: Candidate) -> str | None:
     )
     between = reading.text[last.end : quantity.start]
     led = reading.previous(quantity.start) in wordset("to at now it's want say go no actually but was make call going")
-    if any(w in _PARTS for w in between) or not (led or (alone and gap < 9)):
+    if any(w in PARTS for w in between) or not (led or (gap < 9 and (alone or "no" in between))):
         return None
     return last.item
+
+
+def counts(reading: Reading, quantity: Quantity, item: str | None) -> bool:
+    """Whether a number counts or names something and is no size: "three wheels", "page 61", "two thirds up"."""
+    value = quantity.read("size")[0] or quantity.read("size")[2] or 0.0
+    after, before = reading.next(quantity.end), reading.previous(quantity.start)
+    if quantity.unit == "m":
+        return value > 10
+    if quantity.unit is not None:
+        return False
+    if before in _NAMING or (after in _COUNTED - {"of"}) or after in _MONEY:
+        return True
+    thirds = reading.text[quantity.end - 1] in ("third", "thirds") and after in ("up", "down", "in")
+    if thirds or (
+        quantity.amount.value < 1 and (reading.says(quantity.end, "of the") or after in ("log", "full", "way"))
+    ):
+        return True
+    if item == "wall thickness" and value > 60:
+        return True
+    plural = after.endswith("s") and len(after) > 3 and after.isalpha() and not after.endswith("ss")
+    return plural and after not in _PLAIN_S and after not in _AFTER and plain(after) not in ("wall", "walls")
 
 
 def stated(reading: Reading, quantity: Quantity, item: str, score: float) -> Candidate:
@@ -183,7 +206,7 @@ def stated(reading: Reading, quantity: Quantity, item: str, score: float) -> Can
     numbers = quantity.read("size")
     biggest = max(v for v in (*numbers, 0.0) if v is not None)
     unit = quantity.unit or _unsaid(reading, quantity, biggest, item)
-    part, _ = _part(reading, quantity, quantity.end) if item != "wall thickness" else (None, -1)
+    part, _ = part_of(reading, quantity, quantity.end) if item != "wall thickness" else (None, -1)
     return replace(
         numbered("dimension", quantity, numbers, unit, score=score, attrs={"of": part} if part else {}), item=item
     )
@@ -265,7 +288,7 @@ def _bored(reading: Reading, quantity: Quantity, before: list[str]) -> bool:
     said = [w for w in before if w not in _HEDGED]
     if not any(w in _BORING for w in reading.words(quantity.start - 22, quantity.start)):
         return False
-    if quantity.unit not in (None, "in", "mm", "cm") or reading.next(quantity.end) in _NOT_SIZED | _PARTS.keys():
+    if quantity.unit not in (None, "in", "mm", "cm") or reading.next(quantity.end) in _NOT_SIZED | PARTS.keys():
         return False
     went = any(w in wordset("goes go going gone went drill drilled drilling bore bored run ran") for w in said[-4:])
     return (said[-1:] in (["in"], ["down"], ["till"]) and went) or said[-2:] in (["down", "to"], ["in", "to"])
@@ -332,75 +355,6 @@ def _wall(reading: Reading, quantity: Quantity) -> float | None:
     if quantity.unit and any(w in ("thinner", "thicker") for w in before[-4:]) and "than" in before[-3:]:
         return 0.8
     return None
-
-
-def _part(reading: Reading, quantity: Quantity, end: int) -> tuple[str | None, int]:
-    """The part that is measured and where it is named: right after the number, or the subject before it."""
-    # "a 50 mm tenon", "a six inch bowl"
-    for k in range(end, min(end + 3, reading.n)):
-        word = reading.next(k)
-        if not word:
-            break
-        if word in _PARTS:
-            follow = reading.next(k + 1)
-            if word in ("spindle", "bowl") and follow in wordset("gouge gauge blank saver steady lathe roughing"):
-                return ("blank", k) if follow == "blank" else (None, -1)
-            if word == "round" and follow in ("nose", "skew", "shank"):
-                return None, -1
-            return _PARTS[word], k
-        if word not in wordset(
-            "round square deep wide long thick dovetail dovetailed little bark cherry depth salad thin on "
-            "diameter tall one"
-        ):
-            break
-        if word == "on":
-            break
-    if reading.next(end) in ("for", "on", "of") and reading.next(end + 1) in ("a", "the", "this", "my"):
-        for k in range(end + 2, min(end + 4, reading.n)):
-            word = plain(reading.next(k))
-            if word in _PARTS and (reading.next(k + 1) not in _PARTS):
-                return _PARTS[word], k
-    if reading.next(end) == "one" and quantity.unit in LENGTH:
-        for k in range(quantity.start - 1, max(0, quantity.start - 15), -1):
-            if (part := _PARTS.get(reading.text[k])) in ("bowl", "platter", "box", "blank", "plate"):
-                return part, k
-    if quantity.unit is None and quantity.amount.size and reading.previous(quantity.start) == "to":
-        # "The tip's thin already. I could take it down to a sixteenth."
-        for k in range(quantity.start - 1, max(0, quantity.start - 13), -1):
-            if _PARTS.get(plain(reading.text[k])) in _THIN_ROUND:
-                return _PARTS[plain(reading.text[k])], k
-    low = max(reading.clauses.sentence(quantity.start)[0], quantity.start - 18)
-    for k in range(quantity.start - 1, low - 1, -1):
-        word = plain(reading.text[k])
-        if word in _PARTS and reading.text[k + 1 : k + 2] not in (["gouge"], ["gauge"], ["saw"], ["with"]):
-            if word in wordset(
-                "bottom top square round ring piece bead form base box leg shoulder end pin pins"
-            ) and reading.text[k - 1 : k] in (["on", "the"], ["the", "way"]):
-                continue
-            if (
-                reading.text[k - 1] == "the"
-                and k >= 2
-                and reading.text[k - 2] in wordset("on in at off of near from onto over")
-                and word not in ("hole", "belly", "rim", "foot")
-            ):
-                continue
-            return _PARTS[word], k
-        if word == "part" and reading.text[k - 1] in ("thin", "thick", "narrow", "wide"):
-            return f"{reading.text[k - 1]} part", k - 1
-    return None, -1
-
-
-def _of_part(reading: Reading, part: str, quantity: Quantity) -> str:
-    biggest = quantity.read("size")[0] or 0.0
-    if part in _THIN_PLACES and (biggest <= 40 if quantity.unit == "mm" else biggest < 1.5):
-        return "thickness"
-    if part in _THIN_PLACES and quantity.unit is None and reading.metric and biggest <= 20:
-        return "thickness"
-    if part in ("board", "slab", "plank"):
-        return "thickness"
-    if part in ("bottom",):
-        return "thickness"
-    return "diameter"
 
 
 def _bare(reading: Reading, quantity: Quantity, part: str | None) -> bool:

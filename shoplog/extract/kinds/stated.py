@@ -36,7 +36,8 @@ def stated(
         if unit:
             yield duration.stated(reading, quantity, unit, score)
     elif kind == "dimension" and measure and (unit in LENGTH or unit is None):
-        yield dimension.stated(reading, quantity, measure, score)
+        if not dimension.counts(reading, quantity, measure):
+            yield dimension.stated(reading, quantity, measure, score)
     elif kind == "clock" and unit is None and quantity.upper is None:
         yield from clock.stated(reading, quantity, score, claims)
 
