@@ -18,6 +18,8 @@ _LATER = re.compile(
     r"how's)\b(?: \S+){0,8}|\b(?:check|look|checking|looking|inspect|straightedge)\b(?: \S+){0,5} for(?: any| the|"
     r" more)?|\b(?:keep|stop|keeps|stops|prevent|save)\b(?: \S+){1,4} from|\bso (?:it|that) (?:doesn't|won't))$"
 )
+#: Words by which a defect is told with a "not": "it won't sit flat", "the bark won't stay on".
+_NOT_SO = wordset("flat round true stay hold stick hang")
 #: Looked for and not there.
 _UNFOUND = re.compile(
     r"\b(?:can't|cannot|couldn't|can not|don't|didn't|haven't) (?:\S+ )?(?:find|see|feel|spot|found|seen) "
@@ -208,7 +210,7 @@ def _status(reading: Reading, mention: Mention) -> Status | None:
         ["case", "of"],
     ):
         return "hypothetical" if reading.statuses.at(i, j) in ("done", "planned") else None
-    if mention.term.needs == "described" and reading.text[i] in ("flat", "round"):
+    if mention.term.needs == "described" and reading.text[i] in _NOT_SO:
         return "done" if reading.statuses.at(i, j) == "denied" else None  # "it won't sit flat"
     if after[:2] == ["if", "i"]:
         return "hypothetical"

@@ -25,13 +25,16 @@ _GOES_ON = re.compile(
     r"(?:it|that|they|those|these|and|but|not|no|gone|all|still|same|did|has|was|were|there (?:was|were)|look|mostly|"
     r"yesterday|you|i can|i thought|brand|is|so it|which|filled|fixed|repaired)\b"
 )
-#: What a remark about "it" may open with.
-_OPENERS = wordset(
-    "it it's they they're they've that that's those these she's she he's he all both and there gone mostly out i i've "
-    "no hasn't haven't didn't same still you yeah so now yes yep look okay better nice but the"
+#: Words that may open a remark about "it" and stand in the midst of other talk as well: only after a border.
+_AFTER_BORDER = wordset(
+    "and so now there gone out same still no all look turned sanded scraped cut cleaned skimmed planed buffed nothing "
+    "right"
 )
-#: Of these openers, those that stand in the midst of other talk as well.
-_ANYWHERE = wordset("and so now there gone out same still no all look")
+#: What a remark about "it" may open with.
+_OPENERS = _AFTER_BORDER | wordset(
+    "it it's they they're they've that that's those these she's she he's he both mostly i i've hasn't haven't didn't "
+    "you yeah yes yep okay better nice but the"
+)
 #: What is mended where it can be; the others are cut away.
 _MENDED = wordset("crack void blowout knot") | {"loose bark", "worm holes", "ring shake", "bark inclusion"}
 #: Longest stretch of tokens after the name that can tell what became of it.
@@ -96,7 +99,7 @@ def of_it(reading: Reading, named: Sequence[tuple[int, int, str]]) -> Iterator[C
     starts = [start for start, _, _ in named]
     spoken = -_REMEMBERED
     for i, word in enumerate(reading.text):
-        if word not in _OPENERS or (word in _ANYWHERE and not reading.border[i]):
+        if word not in _OPENERS or (word in _AFTER_BORDER and not reading.border[i]):
             continue
         k = bisect_left(starts, i) - 1
         if k < 0 or not _BREATH <= i - named[k][1] <= _REMEMBERED or i - spoken <= _BREATH:
@@ -111,7 +114,7 @@ def of_it(reading: Reading, named: Sequence[tuple[int, int, str]]) -> Iterator[C
         change, match = next(told, (None, None))
         if change is None or match is None:
             continue
-        if match[0].startswith("you ") and item in _MENDED:
-            change = "repaired"
+        if change == "away":  # "you'd never know"
+            change = "repaired" if item in _MENDED else "gone"
         spoken = i + min(len(words), len(match[0].replace(" '", "'").replace(" not", "").split()))
         yield Candidate("defect", i, spoken, item, status="done", attrs={"change": change}, score=0.66, anchor=i)

@@ -166,7 +166,7 @@ def said_again(
 #: What else is measured: a remark that names one of these is of that.
 _OTHERS = wordset(
     "wall walls thick thickness tenon recess blank bowl foot neck bead beads cove diameter gouge skew scraper disc "
-    "jaws forstner drill spigot opening mouth base lid middle i'm i've i'd i'll want taking take cut leave leaving "
+    "jaws forstner drill spigot opening mouth base lid middle i'm i've i'll want taking take cut leave leaving "
     "left down bring tall high proud bigger square round chuck faceplate screws stem spindle length shank rod hole "
     "dowel board plank log piece over under box mortise socket between centres centers apart strip handle way tape "
     "ways through and-a grit coats"
@@ -174,7 +174,7 @@ _OTHERS = wordset(
 _TELLS = wordset("deep long wide across in of goes runs went ran longest worst oval out off at")
 _OPENS = wordset(
     "it's it that's they're about maybe only what how goes runs going running just roughly around nearly it'd i'd "
-    "near perhaps say runs call oh well"
+    "near perhaps say call oh well must took takes by could in"
 )
 #: Tokens within which a length may be said of a defect with no word for what it measures, and with one.
 _NEAR, _FAR = 16, 45
@@ -197,9 +197,10 @@ def of_it(reading: Reading, places: Sequence[tuple[int, int, str]], claimed: set
         k = bisect_left(starts, q) - 1
         if k < 0 or q in claimed or not 0 <= q - places[k][1] <= _FAR:
             continue
-        if not (quantity.unit in LENGTH or (quantity.unit is None and _length(reading, quantity))):
-            continue
         head, tail = reading.before(q, 9), reading.after(quantity.end, 4)
+        bare = quantity.unit is None and quantity.amount.size is not None and q - places[k][1] <= _NEAR // 2
+        if not (_length(reading, quantity) or (bare and not head and quantity.amount.value < 1)):
+            continue
         if _where(reading, quantity) or not alone(reading, quantity):
             continue
         plain = any(w in wordset("deep long goes runs longest worst") for w in (*head, *tail[:1]))
