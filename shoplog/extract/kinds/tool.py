@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from shoplog.extract.lexicon import plain
 from shoplog.extract.quantities import Quantity
 from shoplog.extract.reading import Candidate, Mention, Reading
 from shoplog.extract.senses_gear import ahead
@@ -24,6 +25,13 @@ _BETWEEN = wordset(
     "the a an one it's its mine mine's is my that's that those which big small little heavy old wee girl boy lad lass "
     "honed in of for well i think long short narrow fat ordinary just here about maybe say only proper good want "
     "thin thick using i'm today and then uh um handy trusty middle"
+)
+#: What leads to a size that is the tool's, and what says on the way that it is of something else.
+_LEADS = wordset("it's the that's its is has an a of he's she's")
+_MEASURED = wordset(
+    "to at down tenon spigot hole recess bead beads cove wall walls rim deep wide long thick across leave left leaving "
+    "depth diameter opening neck stem foot lid every between about off split crack check from by jaws faceplate chuck "
+    "fit fits ring collar band line groove step shoulder mark dovetail into taper tapers finish base bottom bowl tall"
 )
 _OTHER_SIZES = wordset("deep long thick across tall hole tenon square diameter up down from off at in of or to by")
 
@@ -133,6 +141,17 @@ def _size(reading: Reading, i: int, j: int, ceiling: int, claimed: set[int]) -> 
         and (before.unit_at >= 0 or before.unit is None)
     ):
         return before
+    if (
+        before is not None
+        and before.start not in claimed
+        and before.unit is None
+        and before.upper is None
+        and reading.metric
+        and before.end == i
+        and 3 <= before.amount.value <= 60
+        and not plain(reading.text[j - 1]).endswith("s")
+    ):
+        return before  # "a twenty two forstner bit", of one who measures in millimetres
     # After it: "roughing gouge, the inch and a quarter one", "hollowing tool is a three quarter inch bar".
     for quantity in reading.numbers(j, min(j + 9, ceiling)):
         if quantity.start not in claimed and _apposed(reading, j, quantity):
@@ -179,7 +198,22 @@ def _size(reading: Reading, i: int, j: int, ceiling: int, claimed: set[int]) -> 
             if (not gap or gap[-1] == "the") and not stray:
                 return quantity
         break
-    return None
+    return next(
+        (q for q in reading.numbers(j, min(j + 14, ceiling)) if q.start not in claimed and _loose(reading, j, q)), None
+    )
+
+
+def _loose(reading: Reading, j: int, quantity: Quantity) -> bool:
+    """A size told by itself later in the remark: "a scraper to get the bumps out, the one inch", "It has 14 mm"."""
+    start, end = quantity.start, quantity.end
+    gap, size = reading.text[j:start], quantity.amount.value
+    likely = size <= 2 if quantity.unit == "in" else quantity.unit == "mm" and 3 <= size <= 40
+    if quantity.upper is not None or not likely or reading.text[j - 1].startswith(("saw", "band", "chain")):
+        return False
+    closed = end >= reading.n or reading.border[end] >= COMMA or reading.text[end] in ("one", "and")
+    led = reading.comma_before(start) or (gap and gap[-1] in _LEADS)
+    crossed = sum(reading.border[b] >= PAUSE for b in range(j, min(start + 1, reading.n)))
+    return bool(closed and led) and crossed <= 1 and not any(w in _MEASURED for w in gap)
 
 
 def _apposed(reading: Reading, j: int, quantity: Quantity) -> bool:
