@@ -367,7 +367,9 @@ class _Joiner:
             # "nine, nine fifty"
             first = replace(left.amount, value=100 * low, count=100 * low, time=None)
             return replace(right, start=left.start, amount=first, upper=right.amount)
-        if right.unit not in _SPANNED:
+        halves = left.unit is None and right.unit is None and high - low in (0.25, 0.5) and low == int(low)
+        halves = halves and self.border[right.start] == COMMA  # "nine nine and a half" are two readings
+        if right.unit not in _SPANNED and not halves:
             return None
         if low < 10 and high >= 200 and self.text[right.amount.end - 1] == "hundred":
             low *= 100  # "two, three hundred grams"

@@ -16,6 +16,10 @@ _ROOMS = wordset(
 )
 
 
+_WARMTH = wordset("cool cold warm cooled warmed cooler warmer freezing hot chilly temperature temp reached heated")
+_THEN = {"", *wordset("and so but this today now tonight already which because right in at i it with degrees")}
+
+
 def candidates(reading: Reading) -> Iterator[Candidate]:
     """Degrees and relative humidities said of a room."""
     last_humidity = -1000
@@ -45,6 +49,10 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
                 any(w.startswith("thermometer") or w == "thermostat" for w in reading.before(quantity.start, 7))
                 and -20 < value < 120
             )
+            if _of_room(reading, quantity, value) and quantity.start - last_degrees > 3:
+                last_degrees = quantity.end
+                yield temperature(reading, quantity, 0.6)
+                continue
             if thermometer and quantity.start - last_degrees > 3:
                 last_degrees = quantity.end
                 yield temperature(reading, quantity, 0.8)
@@ -92,6 +100,19 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
                 yield temperature(reading, quantity, 0.75)
 
 
+def _of_room(reading: Reading, quantity: Quantity, value: float) -> bool:
+    """ "shop's sixty three this morning", "the shop has cooled off to 79", "basement's cool, fifty five"."""
+    before, after = reading.before(quantity.start, 7), reading.next(quantity.end)
+    if not (46 <= value <= 110 or (reading.metric and 2 <= value <= 40)) or quantity.amount.value != int(value):
+        return False
+    named = [k for k, w in enumerate(before) if w.removesuffix("'s") in _ROOMS - {"place", "store", "room", "kiln"}]
+    if not named or before[named[-1] - 1 : named[-1]] == ["in"] or after not in _THEN:
+        return False
+    since = before[named[-1] + 1 :]
+    direct = before[named[-1]].endswith("'s") and len(since) <= 2
+    return direct or any(w in _WARMTH for w in since) or since in (["is"], ["is", "at"], ["is", "about"])
+
+
 def _on_humidity(after: list[str]) -> bool:
     """ "forty four on the humidity", "75 for humidity"."""
     damp = ("humidity", "hygrometer", "damp", "dampness")
@@ -128,6 +149,8 @@ def _room(reading: Reading, quantity: Quantity) -> bool:
         inside = any(w in _ROOMS or w == "here" for w in after[:4])
         if not inside:
             return False
+    if after[:1] == ["here"] or any(w.removesuffix("'s") in _ROOMS - {"place"} for w in (*before[-3:], *after[:4])):
+        return True
     if reading.near("inside", q, 12, 6) or (reading.near("temp", q, 6, 1) and _now(before)):
         return True
     return (quantity.unit in ("degF", "degC") and reading.near("inside", q, 20, 8)) or (

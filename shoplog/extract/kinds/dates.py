@@ -16,13 +16,14 @@ _DAYS_IN = {"day": 1, "week": 7, "month": 30, "year": 365}
 #: What is only done to wood: it needs no object.
 _WORKED = wordset(
     "felled milled sawn sawed repaired mended roughed harvested chainsawed penciled pencilled bagged uprooted "
-    "salvaged quartered chopped glued"
+    "salvaged quartered chopped glued grubbed toppled windfallen"
 )
 #: What happens to wood and to other things: it counts where the wood or the piece is named with it.
 _EVENTS = wordset(
     "cut fell fallen dried stored sitting sat blew blown storm gale "
     "hurricane lightning turned measured marked flood weighed waiting dug died hollowed indoors inside lying lay "
-    "stood standing hung buried stacked sealed split oiled drying seasoning came come"
+    "stood standing hung buried stacked sealed split oiled drying seasoning came come went growing grew planted "
+    "snapped built holding"
 )
 #: Where wood waits or comes from, after "in" or the like.
 _PLACES = wordset("shed rack loft kiln attic garage barn bag box shelf freezer basement cellar hedge ditch fence")
@@ -45,13 +46,15 @@ _ELSEWHERE = wordset(
 _INSCRIBED = wordset(
     "plate label tag note sticker pencil pencilled penciled stamp stamped casting cast ticket receipt tape chalk "
     "chalked marker sharpie wrote written writing date dated says said reads read scribbled inscribed engraved "
-    "scratched carved"
+    "scratched carved stenciled stencilled painted burned burnt etched branded"
 )
 _SAYS = wordset("says said say reads read dated stamped marked reading saying pencilled penciled wrote is it's")
 _TOWARDS = wordset("till until by for my that this a very every in on into with of to before or tomorrow")
-_STORMS = wordset("storm storms windstorm gale gales hurricane tornado flood blizzard wind lightning")
-_FELL = wordset("came come fell blew blown took got down")
+_STORMS = wordset("storm storms windstorm gale gales hurricane tornado flood floods blizzard wind winds lightning")
+_FELL = wordset("came come fell blew blown took got down went over")
 _INTO = wordset("in on under from into through out off up")
+_PROMISES = wordset("until till for in into by i'll going gonna")
+_COUNTS = wordset("a an one another the each every few couple several many some half per whole full same next")
 _SEASONS = wordset("spring summer autumn fall winter storm gale hurricane flood")
 _AHEAD = wordset("i'll we'll gonna going will shall you'll planned")
 _CHECKS = wordset("weigh check measure look see meter test measurement check-up revisit weighing")
@@ -102,7 +105,8 @@ def jumps(reading: Reading) -> Iterator[Found]:
                 continue
             if not opened or (unit == "week" and before[-1:] != ["following"] and not (reading.border[i] >= PAUSE)):
                 continue
-            if any(w in wordset("until till for in into by i'll going gonna") for w in reading.before(i, 5)):
+            # Captions do not tell where the remark before ends: what it promised is not of this day.
+            if any(w in _PROMISES for w in reading.before(i, 2 if reading.bare else 5)):
                 continue
             if unit == "week" and any(w in _AHEAD for w in reading.after(i + 2, 6)):
                 continue  # "next week I'll bring it back": a promise, no jump
@@ -115,9 +119,20 @@ def jumps(reading: Reading) -> Iterator[Found]:
         ):
             yield Found(i - 1, i + 2, later=1, now=True)
         elif (
+            word == "day"
+            and reading.next(i + 1) == "after"
+            and (reading.border[i] >= PAUSE or reading.previous(i) in ("right", "so", "okay", "ok", "well", "now"))
+            and reading.next(i + 2) not in ("tomorrow", "day", "that", "the", "i", "my", "a")
+        ):
+            yield Found(i, i + 2, later=1, now=True)
+        elif (
             word in _DAYS_IN
             and reading.next(i + 1, COMMA) == "later"
-            and (reading.border[i] >= PAUSE or reading.previous(i) in ("and", "so", "okay", "right", "well"))
+            and (
+                reading.border[i] >= PAUSE
+                or reading.previous(i) in ("and", "so", "okay", "right", "well")
+                or (reading.bare and reading.previous(i) not in _COUNTS and not reading.numbers(i - 2, i + 1))
+            )
         ):
             yield Found(i, i + 2, later=_DAYS_IN[word], now=True)
 

@@ -60,7 +60,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         elif (
             quantity.unit is None
             and quantity.upper is None
-            and 1 < quantity.amount.value < 5000
+            and 1 < quantity.amount.value < 20_000
             and _from_to(reading, quantity)
         ):
             following = next(iter(reading.numbers(quantity.end, quantity.end + 4)), None)
@@ -83,7 +83,7 @@ def _again(reading: Reading, quantity: Quantity, end: int, value: float) -> bool
         return False
     before, after = reading.before(quantity.start, 3), reading.after(quantity.end, 2)
     told = before[-1:] and before[-1] in wordset(
-        "it's was now at to over under about from just says stopped weighs liked"
+        "it's was now at to over under about from just says stopped weighs liked no on"
     )
     marked = after[:1] and after[0] in wordset("now today before when wet dry this after and but so for")
     return bool(told and (marked or not after)) or bool(marked and not before)
