@@ -35,10 +35,10 @@ from matching import counted, paired  # noqa: E402
 
 from shoplog.extract import assemble, features, mentions, stream, weighing  # noqa: E402
 from shoplog.extract.kinds import candidates  # noqa: E402
-from shoplog.extract.linear import Linear, save  # noqa: E402
 from shoplog.extract.quantities import Quantity  # noqa: E402
 from shoplog.extract.reading import Candidate, Reading  # noqa: E402
 from shoplog.facts import STATUSES  # noqa: E402
+from shoplog.linear import Linear, save  # noqa: E402
 from shoplog.transcript import Cue, Transcript  # noqa: E402
 
 NARRATIONS = ROOT / "tests" / "narrations"

@@ -9,15 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from importlib.resources import files
+from pathlib import Path
 from typing import cast
 
+from shoplog import linear
 from shoplog.extract import features
 from shoplog.extract.kinds.stated import stated
-from shoplog.extract.linear import load
 from shoplog.extract.quantities import Quantity
 from shoplog.extract.reading import Candidate, Reading
 from shoplog.facts import Kind, Status
+from shoplog.linear import Linear
 
+LEARNED = Path(str(files("shoplog.extract") / "learned.npz"))
 #: Kinds whose claims rest on a term; a number is their size and may be missing.
 ITEMS = frozenset(("tool", "defect", "finish", "adhesive", "workholding", "ppe", "species"))
 #: A number states the likeliest of its kinds from this chance on, else nothing. What is right more often than half of
@@ -27,6 +31,11 @@ LIKELY = 0.33
 SURE = 0.5
 #: A claim is let go when it is less likely than this to be meant.
 MEANT = 0.35
+
+
+def load(name: str) -> Linear:
+    """One of the four models."""
+    return linear.load(LEARNED, name)
 
 
 def by_quantity(reading: Reading, claims: Sequence[Candidate]) -> list[list[Candidate]]:

@@ -18,6 +18,7 @@ from shoplog.timeline.ledger import ledger
 from shoplog.timeline.operations import names, trade
 from shoplog.timeline.pieces import pieces_of
 from shoplog.timeline.plans import plans
+from shoplog.timeline.signs import learned, signs, standings
 from shoplog.timeline.spent import by_day, by_operation
 from shoplog.timeline.stages import find_stages, place_facts
 
@@ -38,11 +39,15 @@ def course(project: Project) -> Course:
     known = trade()
     said = [[heard_phrases(cue.text, known) for cue in take.cues] for take in takes]
     after = tells_after(takes)
-    units = [units_of(take, phrases, known, after=after) for take, phrases in zip(takes, said, strict=True)]
-    numbers, count = pieces_of(takes, units)
     calendar = resolve(takes)
-    days = [calendar.starts[take.recording.id].day for take in takes]
-    stages, states = find_stages(takes, units, numbers, days, known)
+    standing = standings([calendar.starts[take.recording.id].day for take in takes])
+    weights = learned()
+    units = [
+        units_of(take, phrases, known, weights.scores(signs(take, phrases, stands)).tolist(), after=after)
+        for take, phrases, stands in zip(takes, said, standing, strict=True)
+    ]
+    numbers, count = pieces_of(takes, units)
+    stages, states = find_stages(takes, units, numbers, weights.costs, known)
     places: dict[int, Place] = {}
     for t, take in enumerate(takes):
         places |= place_facts(take, units[t], states[t], numbers[t], said[t], known)

@@ -1,5 +1,8 @@
 """How much each moment of a recording speaks for each operation: from words, stated facts and the running machine.
 
+What a remark speaks for is weighed by what was learned (`signs`); what the rules find in it counts less beside that,
+and alone where nothing is said.
+
 A recording is cut into units: its cues, and what lies between them (cut again where the machine starts or stops).
 Narration that runs ahead of the act ("I'm going to") speaks for what follows, narration after it ("I've just") for
 what lies before, and habit, other pieces and far plans hardly speak at all.
@@ -62,6 +65,8 @@ REPEAT = 0.3
 FULL_NOISE = 90.0
 #: What was done in a gap of so many seconds is told after it with full weight; in a shorter one, with less.
 FULL_TOLD = 60.0
+#: What the rules find in a remark counts so much beside what was learned.
+RULES = 0.25
 #: A gap shorter than this is not cut where the machine starts or stops, seconds.
 SHORTEST = 4.0
 
@@ -177,8 +182,19 @@ def _fact_weights(kind: str, item: str | None, of: str | None, speed: float | No
     return weights
 
 
-def units_of(take: Take, said: Sequence[Sequence[Said]], known: Trade, *, after: bool = False) -> list[Unit]:
-    """The take's units in order, with what speaks for each operation in each of them. ``after``: see `tells_after`."""
+def units_of(
+    take: Take,
+    said: Sequence[Sequence[Said]],
+    known: Trade,
+    learned: Sequence[Sequence[float]],
+    *,
+    after: bool = False,
+) -> list[Unit]:
+    """The take's units in order, with what speaks for each operation in each of them.
+
+    ``learned`` has for each cue what it was learned to speak for each operation, 0 for the likeliest and less for the
+    others. ``after``: see `tells_after`.
+    """
     units, places = _cut(take, after)
     for place, phrases in zip(places, said, strict=True):
         if not phrases:
@@ -205,6 +221,9 @@ def units_of(take: Take, said: Sequence[Sequence[Said]], known: Trade, *, after:
         scale = REPEAT if repeat in seen else 1.0
         seen.add(repeat)
         _spread(units, places[index], fact_weights(fact), scale, share)
+    for place, scores in zip(places, learned, strict=True):
+        ruled = units[place].scores
+        units[place].scores = {n: RULES * ruled.get(n, 0.0) + score for n, score in enumerate(scores)}
     if any(s.machine for s in take.stretches):
         _hear_machine(units, known)
     return units

@@ -20,14 +20,13 @@ _TOKEN = re.compile(r"[a-z0-9]+(?:['’.-][a-z0-9]+)*|[.;!?]")
 @dataclass(frozen=True, slots=True)
 class Operation:
     """One operation. ``order`` counts from 0; ``machine`` is how far a running lathe speaks for it; ``facts`` the
-    weight of a stated fact by ``kind`` or ``kind:item``; ``speed`` the rpm range commonly heard, ``next`` what usually
-    follows. ``waits``: the time until the next recording belongs to it."""
+    weight of a stated fact by ``kind`` or ``kind:item``; ``speed`` the rpm range commonly heard. ``waits``: the time
+    until the next recording belongs to it."""
 
     name: str
     title: str
     order: int
     machine: float
-    next: frozenset[str]
     facts: Mapping[str, float]
     speed: tuple[float, float] | None = None
     waits: bool = False
@@ -160,7 +159,6 @@ def trade() -> Trade:
                 title=entry["title"],
                 order=order,
                 machine=entry["machine"],
-                next=frozenset(entry["next"]),
                 facts=entry.get("facts", {}),
                 speed=(low_high[0], low_high[1]) if low_high else None,
                 waits=entry.get("waits", False),

@@ -1,82 +1,60 @@
 """The most likely course of operations through a project's recordings, and the operation of every fact.
 
-A Viterbi search over the units' scores: staying costs nothing, going on to a usual next operation little, jumping
-ahead more, going back most. Units without evidence are skipped, so the time is linear in what was said.
+A Viterbi search over the units' scores: staying costs nothing, and going to another operation what was learned of how
+often it follows (`signs`). Units without evidence are skipped, so the time is linear in what was said.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
-from functools import cache
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from shoplog.log import KeptFact, Stage, Take
 from shoplog.timeline.course import Place
 from shoplog.timeline.evidence import Said, Unit, fact_weights
 from shoplog.timeline.operations import Trade
 
-#: What a change of operation costs: to a usual next one, to a later one, to an earlier one.
-USUAL, LATER, EARLIER = 1.3, 2.7, 3.0
-#: Going back costs so much more for every step of the trade's order that it goes back.
-BACK_STEP = 0.08
-#: A step with so much for an operation says plainly what it is.
-PLAIN = 1.5
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+#: What a change of operation was learned to cost counts so much: remarks that lie close speak of the same thing.
+COSTS = 0.8
+#: A piece begins with the first operations of the trade's order; each later one costs so much more.
+LATER = 0.08
 #: At the start of a recording, or of another piece, a change costs this share.
 FRESH = 0.4
 #: What a fact's own stage weighs against its own words, for what was done and for what was only spoken of.
 STAGE_DONE, STAGE_SPOKEN = 3.5, 2.0
 #: How the words about the fact weigh against that: its kind and item, and the phrases of its clause.
 OWN_KIND, OWN_PHRASE = 0.7, 0.4
-#: Days from one recording to the next in which no wood dries.
-SOON = 4
 
 
 class Step(NamedTuple):
     """A unit that says something. ``fresh``: it begins a recording or turns to another piece; ``piece_begins``: to one
-    not seen before. ``days``: how long after the recording before, in days."""
+    not seen before."""
 
     scores: Mapping[int, float]
     fresh: bool
     piece_begins: bool
-    days: int
 
 
-@cache
-def _costs(trade: Trade) -> Any:
-    """What it costs to go to each operation (row) from each other (column)."""
-    import numpy as np
-
-    size = len(trade.operations)
-    costs = np.zeros((size, size))
-    for before in trade.operations:
-        for after in trade.operations:
-            if after.name in before.next and after is not before:
-                cost = USUAL
-            elif after.order > before.order:
-                cost = LATER
-            else:
-                cost = EARLIER + BACK_STEP * (before.order - after.order)
-            costs[before.order, after.order] = 0.0 if after is before else cost
-    # By the operation gone to, then the one come from: what is compared lies side by side.
-    return np.ascontiguousarray(costs.T)
-
-
-def best_path(steps: Sequence[Step], trade: Trade) -> list[int]:
-    """The operation number of each step."""
+def best_path(steps: Sequence[Step], costs: NDArray[np.float64]) -> list[int]:
+    """The operation number of each step; ``costs`` are those of going to an operation (row) from another (column)."""
     if not steps:
         return []
     import numpy as np
 
-    size = len(trade.operations)
+    size = len(costs)
     scores = np.zeros((len(steps), size))
     for row, step in zip(scores, steps, strict=True):
         for number, score in step.scores.items():
             row[number] = score
-    costs = _costs(trade)
+    costs = costs * COSTS
     fresh = costs * FRESH
     # Where a piece starts over, wherever the last one was, the first operations are the likely ones.
-    start = -BACK_STEP * np.arange(size)
+    start = -LATER * np.arange(size)
     total = start.copy()
     reached = np.empty((size, size))
     flat, lines = reached.ravel(), size * np.arange(size)
@@ -99,94 +77,16 @@ def best_path(steps: Sequence[Step], trade: Trade) -> list[int]:
     return path
 
 
-def _in_context(steps: Sequence[Step], path: Sequence[int], trade: Trade) -> list[Step] | None:
-    """The steps with their evidence read in the light of what went before; None where that changes nothing.
-
-    A chuck before any turning is a way of mounting. Once rough-turned wood was seasoned, truing it up and mounting it
-    is the second turning, and measuring it belongs to the seasoning. What is measured when a piece is finished is its
-    description; days later it is following it up.
-    """
-    number = {operation.name: operation.order for operation in trade.operations}
-
-    def moves(*rows: tuple[str, str, float]) -> list[tuple[int, int, float]]:
-        return [(number[source], number[target], share) for source, target, share in rows]
-
-    season = number["season"]
-    raw = moves(("reverse", "mount", 0.9), ("second turning", "true up", 0.9))
-    again = moves(
-        ("true up", "second turning", 1.0),
-        ("mount", "second turning", 0.6),
-        ("cut the tenon", "second turning", 0.4),
-    )
-    dried = again + moves(
-        ("measure", "season", 0.9),
-        ("photograph", "season", 0.5),
-        ("follow up", "season", 0.7),
-    )
-    made = moves(("measure", "photograph", 0.7), ("select", "photograph", 0.5), ("true up", "part off", 0.5))
-    later = moves(
-        ("measure", "follow up", 0.9),
-        ("select", "follow up", 0.6),
-        ("season", "follow up", 0.7),
-        ("photograph", "follow up", 0.5),
-        ("second turning", "follow up", 0.5),
-    )
-    holed = moves(("cut the tenon", "part off", 0.6), ("true up", "part off", 0.2))
-    ending = {number[name] for name in ("finish", "part off", "sign", "photograph")}
-    looking = {number[name] for name in ("select", "measure", "season", "second turning", "photograph", "follow up")}
-    worked = seasoned = back = holed_yet = finished = after = touched = turned_here = soon = False
-    changed: list[Step] = []
-    for step, state in zip(steps, path, strict=True):
-        if step.piece_begins:
-            worked = seasoned = back = holed_yet = finished = after = False
-        after = after or (finished and step.days > 1)
-        if step.fresh:
-            # What lay in its bag for a night or two has not dried.
-            soon, turned_here = 0 < step.days <= SOON, False
-            seasoned = seasoned and (back or not soon)
-        if after:
-            light = later
-        elif finished:
-            light = made + holed
-        elif seasoned:
-            light = again if back else dried
-        else:
-            light = raw if not worked else holed if holed_yet else []
-        scores = step.scores
-        for source, target, share in light:
-            gain = scores.get(source, 0.0)
-            if gain > 0:
-                scores = {**scores, source: gain * (1 - share), target: scores.get(target, 0.0) + gain * share}
-                touched = True
-        changed.append(step if scores is step.scores else step._replace(scores=scores))
-        turning = trade.operations[state].machine > 0.5
-        worked = worked or turning
-        turned_here = turned_here or turning
-        if worked and state in ending:
-            finished = True
-        elif turning or state == season:
-            finished = False
-        # Following up ends where work goes on.
-        after = after and state in looking
-        # Wood that lay drying before any work was a blank; it is trued up like any other.
-        lay = worked and state == season and step.scores.get(season, 0.0) >= PLAIN
-        seasoned = seasoned or (lay and (turned_here or not soon))
-        # What is measured once dried wood is turned again is no seasoning.
-        back = seasoned and (back or turning) and state != season
-        holed_yet = holed_yet or state == number["hollow"]
-    return changed if touched else None
-
-
 def find_stages(
     takes: Sequence[Take],
     units: Sequence[Sequence[Unit]],
     pieces: Sequence[Sequence[int]],
-    days: Sequence[int],
+    costs: NDArray[np.float64],
     trade: Trade,
 ) -> tuple[tuple[Stage, ...], list[list[int | None]]]:
     """The stages of all takes, and for each take the operation number of each unit (None where nothing tells).
 
-    ``pieces`` gives each unit's piece, ``days`` each take's day. A unit without evidence goes with what was said
+    ``pieces`` gives each unit's piece; ``costs``: see `best_path`. A unit without evidence goes with what was said
     before it in the same recording and piece, else with what comes after.
     """
     steps: list[Step] = []
@@ -194,22 +94,18 @@ def find_stages(
     piece, seen = 1, {1}
     for t, (row, numbers) in enumerate(zip(units, pieces, strict=True)):
         fresh, begins = True, False
-        apart = days[t] - days[t - 1] if t else 0
         for u, unit in enumerate(row):
             fresh = fresh or numbers[u] != piece
             begins = begins or numbers[u] not in seen
             piece = numbers[u]
             seen.add(piece)
             if unit.scores:
-                steps.append(Step(unit.scores, fresh, begins, apart))
+                steps.append(Step(unit.scores, fresh, begins))
                 where.append((t, u))
-                fresh, begins, apart = False, False, 0
+                fresh, begins = False, False
     if not steps:
         return (), [[None] * len(row) for row in units]
-    path = best_path(steps, trade)
-    reread = _in_context(steps, path, trade)
-    if reread is not None:
-        path = best_path(reread, trade)
+    path = best_path(steps, costs)
     found: list[list[int | None]] = [[None] * len(row) for row in units]
     for (t, u), state in zip(where, path, strict=True):
         found[t][u] = state

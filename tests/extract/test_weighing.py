@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from shoplog.extract import extract, weighing
-from shoplog.extract.linear import Linear
+from shoplog.linear import Linear
 from shoplog.transcript import Cue, Transcript
 
 Weights = Callable[..., None]

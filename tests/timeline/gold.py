@@ -20,6 +20,11 @@ from tests.timeline.spoken import PACE, project_of
 PROJECTS = Path(__file__).parent / "projects"
 
 
+def open_projects() -> list[Path]:
+    """The projects that may be read and are learned from; those in ``first_sight`` are only scored."""
+    return sorted(path for path in PROJECTS.rglob("*.json") if path.parent.name != "first_sight")
+
+
 @dataclass(frozen=True)
 class Told:
     """A project as it is stored, with the file that tells what is true of it."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -57,11 +56,11 @@ def save(path: Path, models: dict[str, Linear]) -> None:
 
 
 @cache
-def load(name: str, path: Path | None = None) -> Linear:
-    """The model ``name`` of a file, or of those that come with the package."""
+def load(path: Path, name: str) -> Linear:
+    """The model ``name`` of a file."""
     import numpy as np
 
-    with np.load(path or str(files("shoplog.extract") / "learned.npz"), allow_pickle=False) as kept:
+    with np.load(path, allow_pickle=False) as kept:
         features = kept[f"{name}.features"].tobytes().decode().split("\n")
         return Linear(
             tuple(str(c) for c in kept[f"{name}.classes"]),

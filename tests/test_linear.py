@@ -8,8 +8,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from shoplog.extract import linear
-from shoplog.extract.linear import Linear
+from shoplog import linear
+from shoplog.linear import Linear
 
 #: Two features and the row that always counts, for three classes.
 MODEL = Linear(("a", "b", "c"), {"x": 0, "y": 1}, np.array([[1, 0, 0], [0, 2, 0], [0, 0, 0.5]], np.float32))
@@ -39,6 +39,6 @@ def test_comes_back_from_its_file(tmp_path: Path) -> None:
     """What is saved is loaded again, names with spaces and signs included."""
     odd = Linear(("no", "yes"), {"p1=%": 0, "two=half inch": 1, "w=ü": 2}, np.ones((4, 2), np.float32) / 4)
     linear.save(tmp_path / "some.npz", {"odd": odd})
-    found = linear.load("odd", tmp_path / "some.npz")
+    found = linear.load(tmp_path / "some.npz", "odd")
     assert (odd.classes, odd.index) == (found.classes, found.index)
     assert odd.weights.tolist() == found.weights.tolist()

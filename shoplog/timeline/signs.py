@@ -1,0 +1,178 @@
+"""What stands in and around each remark, as named signs, and what these weigh for each operation.
+
+The rules know phrases, facts and the machine (`evidence`). Beside them stand weights that were learned from narrations
+and projects whose operations are known: of the words of a remark and of its neighbours, of the facts stated, of the
+rules' phrases, of the place in the recording and of the machine. ``models/learn_operations.py`` learns them.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from itertools import pairwise
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from shoplog import linear
+from shoplog.facts import Fact
+from shoplog.linear import Linear
+from shoplog.log import Take
+from shoplog.timeline.evidence import Said, bouts_of
+from shoplog.timeline.operations import tokens_of, trade
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+LEARNED = Path(str(files("shoplog.timeline") / "learned.npz"))
+#: How many remarks before and after a remark speak for its operation.
+AROUND = 2
+#: Signs that speak for the remarks around them too, by how they begin.
+SHARED = ("word ", "fact ", "size ", "speed ", "says ")
+#: An operation is never less likely than the likeliest by more than this: one odd remark decides nothing.
+WORST = -4.0
+#: Borders between lengths of silence, seconds.
+_SILENCES = (10, 30, 60, 120, 300)
+
+#: Days from the recording before within which no wood dries.
+SOON = 4
+
+
+def standings(days: Sequence[int]) -> list[str]:
+    """Where each recording stands in its project and how long after the one before, from the days of all."""
+    found = []
+    for n, day in enumerate(days):
+        part = "only" if len(days) == 1 else "first" if not n else "last" if n + 1 == len(days) else "middle"
+        apart = day - days[n - 1] if n else 0
+        found.append(f"{part} {'same day' if not apart else 'soon' if apart <= SOON else 'later'}")
+    return found
+
+
+def signs(take: Take, said: Sequence[Sequence[Said]], standing: str) -> list[list[str]]:
+    """The signs of each remark of a recording. ``said``: the rules' phrases in each; ``standing``: see `standings`."""
+    part, apart = standing.split(" ", 1)
+    stated = _facts(take)
+    sounds = _sounds(take)
+    names = trade().operations
+    count = len(take.cues)
+    found = []
+    for n, (cue, phrases) in enumerate(zip(take.cues, said, strict=True)):
+        # Captions have no punctuation, and a number's size is told by the fact that it states.
+        words = ["#" if t[0].isdigit() else t for t in tokens_of(cue.text) if t[0].isalnum()]
+        own = {"word " + w for w in words}
+        own.update(f"two {a} {b}" for a, b in pairwise(words))
+        own.update(f"says {names[p.operation].name} {p.tense}" for p in phrases)
+        for fact in stated[n]:
+            own.update(_of_fact(fact))
+        own.update(sounds[n])
+        begun, left = min(n, 5), min(count - 1 - n, 3)
+        own.update((f"begun {min(begun, 3)}", f"left {left}", f"part {part}", f"begun {begun} {part}"))
+        own.update((f"share {5 * n // count}", f"apart {apart}"))
+        found.append(sorted(own))
+    return found
+
+
+def _facts(take: Take) -> list[list[Fact]]:
+    """The facts stated in each remark."""
+    starts = [cue.start for cue in take.cues]
+    found: list[list[Fact]] = [[] for _ in starts]
+    for kept in take.facts if starts else ():
+        found[max(bisect_right(starts, kept.fact.start + 0.01) - 1, 0)].append(kept.fact)
+    return found
+
+
+def _of_fact(fact: Fact) -> list[str]:
+    found = [f"fact {fact.kind} {fact.status}", f"fact {fact.kind} {fact.item}"]
+    if fact.kind == "dimension":
+        of = str(fact.attrs.get("of") or "-").split()
+        found.append(f"size {fact.item} {of[-1] if of else '-'}")
+    if fact.kind == "speed" and fact.value:
+        found.append(f"speed {int(min(fact.value, 3000) // 300)}")
+    return found
+
+
+def _sounds(take: Take) -> list[list[str]]:
+    """What of the machine is heard during, before and after each remark; nothing where noise was not listened for."""
+    if not take.stretches:
+        return [[] for _ in take.cues]
+    bouts = bouts_of(take.stretches)
+    end = take.recording.duration or (take.cues[-1].end if take.cues else 0.0)
+    gaps = [0.0, *(cue.end for cue in take.cues)], [*(cue.start for cue in take.cues), end]
+    shares = []
+    k = 0
+    for start, stop in zip(*gaps, strict=True):
+        while k < len(bouts) and bouts[k][1] <= start:
+            k += 1
+        running, at = 0.0, k
+        while at < len(bouts) and bouts[at][0] < stop:
+            running += max(min(stop, bouts[at][1]) - max(start, bouts[at][0]), 0.0)
+            at += 1
+        shares.append(round(3 * running / max(stop - start, 1.0)))
+    found = []
+    for n, cue in enumerate(take.cues):
+        silence = bisect_left(_SILENCES, gaps[1][n + 1] - cue.end)
+        over = "over" if cue.over_machine else "in quiet"
+        found.append([f"machine {over}", f"machine before {shares[n]}", f"machine after {shares[n + 1]}"])
+        found[-1].append(f"silence {silence}")
+    return found
+
+
+@dataclass(frozen=True)
+class Weights:
+    """What was learned. ``rows`` tells for each sign which rows of ``weights`` it adds, each to the remark so many
+    places on; the last row always counts. ``costs`` are those of going to an operation (row) from another (column)."""
+
+    rows: Mapping[str, tuple[tuple[int, int], ...]]
+    weights: NDArray[np.float32]
+    costs: NDArray[np.float64]
+
+    def scores(self, remarks: Sequence[Sequence[str]]) -> NDArray[np.float32]:
+        """How much the signs of each remark and of those around it speak for each operation: 0 for the likeliest."""
+        import numpy as np
+
+        count = len(remarks)
+        if not count:
+            return np.zeros((0, self.weights.shape[1]), np.float32)
+        flat: list[list[int]] = [[len(self.weights) - 1] for _ in remarks]
+        for n, row in enumerate(remarks):
+            for sign in row:
+                for on, k in self.rows.get(sign, ()):
+                    if 0 <= n + on < count:
+                        flat[n + on].append(k)
+        starts = np.cumsum([0, *map(len, flat[:-1])])
+        sums = np.add.reduceat(self.weights[[k for row in flat for k in row]], starts, axis=0)
+        sums -= sums.max(axis=1, keepdims=True)
+        return np.asarray(np.maximum(sums, WORST))
+
+
+def around(on: int, sign: str) -> str:
+    """The name of a sign that stands so many remarks before (``on`` above 0) or after the one it speaks for."""
+    return f"{on:+d} {sign}" if on else sign
+
+
+def weights_of(remark: Linear, going: Linear) -> Weights:
+    """The weights of a remark's signs (named by `around`) and of the operation before, ready for use."""
+    import numpy as np
+
+    order = [remark.classes.index(operation.name) for operation in trade().operations]
+    rows: dict[str, list[tuple[int, int]]] = {}
+    for name, k in remark.index.items():
+        on = int(name.split(" ", 1)[0]) if name[0] in "+-" else 0
+        rows.setdefault(name.split(" ", 1)[1] if on else name, []).append((on, k))
+    costs = -going.weights[:-1].astype(np.float64)
+    assert (going.classes, tuple(going.index)) == ((names := tuple(o.name for o in trade().operations)), names)
+    # By the operation gone to, then the one come from: what is compared lies side by side.
+    return Weights(
+        {sign: tuple(found) for sign, found in rows.items()},
+        remark.weights[:, order],
+        np.ascontiguousarray(costs.T),
+    )
+
+
+@cache
+def learned() -> Weights:
+    """The weights that come with the package."""
+    return weights_of(linear.load(LEARNED, "remark"), linear.load(LEARNED, "going"))
