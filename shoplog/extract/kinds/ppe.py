@@ -27,8 +27,8 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         ):
             status = "denied"
         elif (
-            after[:1] == ["on"] or after[:2] in (["is", "on"], ["is", "down"], ["are", "on"])
-        ) and reading.statuses.at(i, j, 5 if reading.bare else 40) == "done":
+            after[:1] in (["on"], ["down"]) or after[:2] in (["is", "on"], ["is", "down"], ["are", "on"])
+        ) and reading.statuses.at(i, j, 3 if reading.bare else 40) == "done":
             status = "done"
         elif after[:1] == ["off"] or after[:2] == ["stays", "off"]:
             status = "denied"
