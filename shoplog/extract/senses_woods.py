@@ -31,10 +31,12 @@ def wood(reading: Reading, mention: Mention) -> bool:
         return last in wordset("of is it's a the this some in from african today's") and (
             reading.near("wood", i, 8, 6) or after in ("log", "blank", "burl", "board", "bowl")
         )
+    if _told(reading, i):
+        return True
     if after in _WOODEN_AFTER or last in wordset(
-        "of is it's this was in from some that's green dry wet spalted figured the local fresh air dried called "
-        "it be nice bit burl english old with curly ripple isn't not says said timber wood and or are either sawn "
-        "cut solid lovely scrap seasoned through like"
+        "that these turn turning turned written my one's here's today's of is it's this was in from some that's green "
+        "dry wet spalted figured the local fresh air dried called it be nice bit burl english old with curly ripple "
+        "isn't not says said timber wood and or are either sawn cut solid lovely scrap seasoned through like"
     ):
         return wooden(reading, i) or after in _WOODEN_AFTER or last in ("is", "it's", "of", "that's", "in")
     return False
@@ -87,10 +89,27 @@ def food(reading: Reading, mention: Mention) -> bool:
     return _wood_like(reading, mention)
 
 
+def _told(reading: Reading, i: int) -> bool:
+    """Whether the words before say what a piece is of: "this one's", "gave me that", "I'm turning", "it says"."""
+    before = [w for w in reading.before(i, 8) if w != "'"]
+    last = before[-1] if before else ""
+    if last in ("that", "the", "some", "this"):
+        return any(w in wordset("gave thanks thank cheers ta brought give") for w in before)
+    if last in wordset(
+        "one's here's today's he's she's wood's piece's rest's other's inside's outside's lid's body's base's"
+    ):
+        return True
+    if last in ("turn", "turning", "says", "said", "written", "wrote", "writes", "label"):
+        return bool(before[:-1])
+    return last in ("as", "about", "it's", "only") and any(
+        w in wordset("down wonder wondered guessed guess thinking thought sold labelled labeled marked") for w in before
+    )
+
+
 def _wood_like(reading: Reading, mention: Mention) -> bool:
     i, j = mention.start, mention.end
     last, after = reading.previous(i), reading.next(j)
-    if after in _WOODEN_AFTER or after in ("blackwood",):
+    if after in _WOODEN_AFTER or after in ("blackwood",) or _told(reading, i):
         return True
     if last in wordset(
         "is are of in it's that's isn't this was be green dry wet spalted the local some on a figured solid from "

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from shoplog import trade
 from shoplog.extract.reading import Candidate, Mention, Reading
 from shoplog.extract.wordset import wordset
+from shoplog.facts import Status
 
 _FORMS = {
     "log": "log",
@@ -29,7 +30,10 @@ _FORMS = {
 
 
 #: Common names that stay as they are said, whatever full name was said before.
-_PLAIN = wordset("cherry maple oak walnut ash cedar pine elm birch beech willow poplar cypress spruce acacia")
+_PLAIN = wordset(
+    "cherry maple oak walnut ash cedar pine elm birch beech willow poplar cypress spruce acacia pear plum apple "
+    "hickory juniper chestnut holly hazel lime mahogany mulberry locust alder aspen fir larch rosewood laurel"
+)
 
 
 _ORIGINS = wordset(
@@ -52,12 +56,39 @@ def _full(reading: Reading, mention: Mention) -> str:
     return item
 
 
+#: What is made of a wood and is no piece of it.
+_PRODUCTS = wordset("oil oils dust powder smell smoke cobbler pie jam nuts leaves seeds pollen syrup honey")
+#: Tokens within which a wood that is named again is the same fact still.
+_BREATH = 12
+_WONDERED = wordset("wonder wondered thought thinking considered reckoned guessed")
+_TURNED = wordset("but no isn't nope nah")
+
+
 def candidates(reading: Reading) -> Iterator[Candidate]:
     """Each named wood with its form where one is said beside it."""
-    for mention in reading.mentions("species"):
+    named = list(reading.mentions("species"))
+    last_of: dict[str, tuple[int, Status]] = {}
+    for n, mention in enumerate(named):
         item, i, j = _full(reading, mention), mention.start, mention.end
         after, before = reading.after(j, 5), reading.before(i, 8)
-        if after[:1] in (["oil"], ["oils"]):
+        if (after and after[0] in _PRODUCTS) or before[-2:] == ["dust", "of"]:
+            continue
+        following = named[n + 1] if n + 1 < len(named) else None
+        if (
+            following is not None
+            and following.term.item.endswith(" " + item)
+            and following.start - j <= _BREATH // 2
+            and not reading.paused(j, following.start + 1)
+        ):
+            continue  # "it's poplar, tulip poplar"
+        claimed = reading.statuses.at(i, j)
+        earlier, last_of[item] = last_of.get(item), (j, claimed)
+        if (
+            earlier is not None
+            and i - earlier[0] < _BREATH
+            and earlier[1] == claimed
+            and not reading.paused(earlier[0], i + 1)
+        ):
             continue
         attrs: dict[str, object] = {}
         near = [_FORMS[w] for w in after[:4] if w in _FORMS] or [_FORMS[w] for w in reversed(before) if w in _FORMS]
@@ -73,8 +104,12 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             or before[-2:] in (["might", "be"], ["could", "be"], ["may", "be"])
         ):
             status = "hypothetical"
-        elif last in ("isn't", "not"):
+        elif last in ("isn't", "not", "ain't", "wasn't") or (last == "no" and not any(w in _TURNED for w in after)):
             status = "denied"
+        elif any(w in _WONDERED for w in before[-4:]) and any(w in _TURNED for w in reading.words(j, j + 8)):
+            status = "denied"  # "I did wonder about maple, but no"
+        elif any(w in ("written", "wrote", "label", "tag") for w in before) and "i" not in before:
+            status = "reported"
         elif reading.statuses.at(i, j) == "denied":
             status = "done"
         yield Candidate("species", i, j, item, attrs=attrs, status=status, term=mention.term, score=0.9)  # type: ignore[arg-type]
