@@ -302,6 +302,15 @@ class _Joiner:
             link = "maybe"
         elif words in (("and",), ("&",)) and between:
             link = "and"
+        elif (
+            gap in (["and", "up", "to"], ["and", "up", "through"])
+            and left.unit is None
+            and right.unit in (None, "grit")
+        ):
+            # "150 and up to 400": no lathe goes up by so much.
+            if not 60 <= left.amount.value <= 240 or right.amount.value < 2 * left.amount.value:
+                return None
+            link = "through"
         elif len(gap) > 3 and words[-1:] in (("up",), ("through",)) and from_ and set(words) <= _ONWARDS:
             link = "through"
         else:

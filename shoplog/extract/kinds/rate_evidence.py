@@ -121,12 +121,13 @@ _HEATED = wordset("kiln oven furnace stove doctor doctor's scale scales")
 
 #: Numbers up to these, said of the lathe or the paper, are hundreds: "up to twelve", "four hundred, then six".
 SHORTEST_SPEED, SHORTEST_GRIT = 36, 20
-#: What stands before a speed said short.
+_SPIN = wordset("mandrel balance balanced wobble slow chart")
 _OTHER_TALK = wordset(
-    "wall walls deep wide thick tall across thickness diameter inch inches mil mm half quarter eighth eighths minutes "
-    "hours days weeks percent o'clock degrees coats calipers callipers depth"
+    "wall wall's walls deep wide thick tall across thickness diameter inch inches mil mm half quarter eighth eighths "
+    "minutes hours days weeks percent o'clock degrees coats calipers callipers depth"
 )
-_SET = wordset("at to past over on so no do try go above under than it leave then actually stay")
+#: What stands before a speed said short.
+_SET = wordset("at to past over on so no do try go going back maybe about above under than it leave then actually stay")
 
 
 @dataclass(slots=True)
@@ -169,21 +170,24 @@ def in_hundreds(reading: Reading, index: int, quantity: Quantity, memory: Memory
     if quantity.unit is not None or quantity.upper is not None or quantity.implied or not short:
         return None, 0.0
     before, follow = reading.before(q, 6), reading.next(end)
-    if (follow and follow not in _FREE) or (before and before[-1] in ("of", "number", "the", "my")):
+    if (follow and follow not in _FREE | {"it", "might"}) or (before and before[-1] in ("of", "number", "the", "my")):
         return None, 0.0
     previous = reading.quantities[index - 1] if index else None
     listed = previous is not None and memory.grit == previous.end and _linked(reading, previous.end, q)
     if listed and previous is not None and (previous.read("count")[0] or 0) < amount.value * 100 in GRITS:
         return "grit", 0.75
-    context = q - memory.speed < 30 or reading.in_clause("speed", q) or reading.in_clause("lathe", q)
+    close = q - memory.speed < 30 or reading.in_clause("speed", q) or reading.in_clause("lathe", q)
+    context = (
+        close
+        or q - memory.speed < 45
+        or reading.near("speed", q, 15, 12)
+        or reading.near("lathe", q, 15, 10)
+        or any(w in _SPIN for w in reading.words(q - 14, q))
+    )
     alone = (q == 0 or reading.border[q] >= COMMA) and (end >= reading.n or reading.border[end] >= COMMA)
-    if (
-        context
-        and amount.value > 3
-        and (alone or (before[-1:] and before[-1] in _SET))
-        and not _measured(reading, q, end)
-    ):
-        return "speed", 0.6
+    led = alone or (before[-1:] and before[-1] in _SET)
+    if context and led and amount.value > 3 and not _measured(reading, q, end):
+        return "speed", 0.6 if close else 0.45
     return None, 0.0
 
 
