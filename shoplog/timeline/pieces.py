@@ -4,45 +4,46 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 
 from shoplog.log import Take
+from shoplog.timeline.batch import PURPOSE, Batch, batch_of, named_by_size, named_in_batch
 from shoplog.timeline.evidence import Unit
+from shoplog.timeline.piece_words import (
+    ASIDE,
+    BACK,
+    COUNT,
+    COUNTED,
+    HEAD,
+    MOUNTED,
+    NEW_WOOD,
+    NEXT,
+    NOT_HERE,
+    NTH,
+    NUMBERED,
+    ORDINALS,
+    PROMISED,
+    THING,
+    WHOLE,
+)
 
 #: So many seconds are a recording's first words.
 OPENING = 40.0
-#: What a piece may be called.
-_NAMES = tuple(
-    "bowl bowls blank piece one vase box platter plate goblet cup form pot urn dish mallet bottle spindle candlestick "
-    "lamp ornament top pen egg handle leg finial log twin pair billet offcut lump slab disc square round half board "
-    "ring ball stick".split()
-)
-_NOUNS = rf"(?:{'|'.join(_NAMES)}|hollow form)"
-_NTH = ("first", "second", "third", "fourth", "fifth", "sixth")
-_ORDINALS = {word: number for number, word in enumerate(_NTH, 1)} | {"one": 1, "two": 2, "three": 3}
-_ORDINALS |= {"four": 4, "five": 5, "six": 6, "1": 1, "2": 2, "3": 3, "4": 4, "5": 5, "6": 6}
-#: After these words a number counts something else, or pieces of other days.
-_NOT_A_PIECE = r"(?! (?:inch|mil|mm|coat|hundred|thousand|\d|of these|i (?:ever|made|did|turned|sold|ruined)|ever)\b)"
-_NUMBERED = re.compile(
-    rf"\b(?:(?P<nth>{'|'.join(_NTH)}) (?:\w+ )?{_NOUNS}"
-    rf"|(?:{_NOUNS}|number) (?:number )?(?P<nr>one|two|three|four|five|six|[1-6]))\b{_NOT_A_PIECE}",
-    re.IGNORECASE,
-)
-_START = r"(?:on to|onto|now for|start(?:ing)? (?:on )?|here's|here is|grab(?:bing)?|mount(?:ing)?)"
-_NEXT = re.compile(
-    rf"\b(?:{_START} (?:the|my|this)? ?(?:next|other) {_NOUNS}"
-    rf"|(?:the|this) other {_NOUNS} (?:now|is|goes|gets)|same (?:again|thing) (?:on|for|with) the other {_NOUNS})\b",
-    re.IGNORECASE,
-)
-#: In front of these words a name of a piece, or "number", may stand.
-_COUNT = re.compile(r" (?:one|two|three|four|five|six|[1-6])\b")
-_COUNTED = (*_NAMES, "number")
-_BACK = re.compile(rf"\bback to the (?:other|first|previous) {_NOUNS}\b", re.IGNORECASE)
-#: Words before which an ordinal counts something else or another time.
-_NOT_HERE = re.compile(
-    r"\b(?:next time|last time|tomorrow|later|the last|ever|when (?:i|we) get to|before (?:the|i)|(?:like|than|as) the"
-    r"|unlike|my very|normally|used to|gonna be|years? ago|will be|saving|(?<!now )for the|would|i'd|could)\b[^.;!?]*$",
-    re.IGNORECASE,
-)
+
+
+@dataclass(slots=True)
+class _Bench:
+    """What is known, up to a remark, of the pieces that are made."""
+
+    batch: Batch | None
+    current: int = 1
+    count: int = 1
+    things: dict[str, int] = field(default_factory=dict)
+    sizes: dict[bool, int] = field(default_factory=dict)
+
+    @property
+    def most(self) -> int:
+        return max(self.count, self.batch.size if self.batch else 0)
 
 
 def pieces_of(takes: Sequence[Take], units: Sequence[Sequence[Unit]]) -> tuple[list[list[int]], int]:
@@ -50,46 +51,84 @@ def pieces_of(takes: Sequence[Take], units: Sequence[Sequence[Unit]]) -> tuple[l
 
     A piece stays on until another is named as being worked on; a new recording goes on with the last one.
     """
-    current, count = 1, 1
+    bench = _Bench(batch_of(takes))
     found: list[list[int]] = []
-    for take, row in zip(takes, units, strict=True):
+    for t, (take, row) in enumerate(zip(takes, units, strict=True)):
         numbers = []
         for unit in row:
             if unit.cue is not None:
-                named = _named(take.cues[unit.cue].text, current, count)
-                # A second piece must be announced before a third can be.
-                if named is not None and named <= count + 1:
-                    current, count = named, max(count, named)
-            numbers.append(current)
+                _hear(take.cues[unit.cue].text, bench, inspecting=t == 0 and unit.start <= PURPOSE)
+            numbers.append(bench.current)
         found.append(_from_the_opening(row, numbers))
-    return found, count
+    return found, bench.count
 
 
-def _named(text: str, current: int, count: int) -> int | None:
+def _hear(text: str, bench: _Bench, *, inspecting: bool) -> None:
+    """Go on to the piece that the remark names.
+
+    While the wood of a batch is shown, "number two has a knot" names a piece that is not worked on yet.
+    """
+    thing = _thing(text, bench, inspecting=inspecting)
+    if inspecting and bench.batch and not MOUNTED.search(text):
+        return
+    named = _named(text, bench)
+    if named is None:
+        named = thing
+    # A second piece must be announced before a third can be, unless the batch is known to have it.
+    if named is not None and named <= max(bench.count + 1, bench.most):
+        bench.current, bench.count = named, max(bench.count, named)
+
+
+def _named(text: str, bench: _Bench) -> int | None:
+    """The piece that the remark says by number or order is worked on; None if it names none."""
+    batch, current, most = bench.batch, bench.current, bench.most
     for match in _matches(text):
-        if _NOT_HERE.search(text[: match.start()]):
+        if NOT_HERE.search(text[: match.start()]) or ASIDE.match(text, match.end()):
             continue
         groups = match.groupdict()
-        number = groups.get("nth") or groups.get("nr")
+        number = groups.get("nth") or groups.get("nr") or groups.get("count")
+        word = groups.get("what") or groups.get("name") or groups.get("other") or "one"
+        if not (match.re is BACK or word.lower() in WHOLE or batch or MOUNTED.search(text)):
+            continue
         if number:
-            return _ORDINALS[number.lower()]
-        if match.re is _NEXT and "next" not in match.group().lower():
-            return 3 - current if count <= 2 and current <= 2 else None
-        return current + 1 if match.re is _NEXT else 1 if "first" in match.group().lower() else max(current - 1, 1)
-    return None
+            return ORDINALS[number.lower()]
+        if match.re is NEXT and "next" not in match.group().lower():
+            return 3 - current if bench.count <= 2 and current <= 2 else None
+        return current + 1 if match.re is NEXT else 1 if "first" in match.group().lower() else max(current - 1, 1)
+    if batch is None:
+        return None
+    named = named_in_batch(text, current, most, batch)
+    return named_by_size(text, current, bench.sizes) if named is None and most == 2 else named
+
+
+def _thing(text: str, bench: _Bench, *, inspecting: bool) -> int | None:
+    """The piece that is of its own kind, "now the pestle": one that was promised, or whose wood is told of now."""
+    things = bench.things
+    if inspecting:
+        for promised in PROMISED.finditer(text):
+            things.setdefault(promised["thing"].lower(), len(things) + 1)
+    if not things and (match := THING.search(text)):
+        things[match["thing"].lower()] = bench.current
+    head = HEAD.match(text)
+    if head is None:
+        return None
+    thing = head["thing"].lower()
+    if thing not in things and THING.fullmatch(thing) and NEW_WOOD.search(text):
+        things[thing] = bench.most + 1
+    return things.get(thing) if len(things) > 1 else None
 
 
 def _matches(text: str) -> Iterator[re.Match[str]]:
     """Where a piece may be named. Few remarks have the words for it; only they are put to the patterns."""
     low = text.lower()
     if "back to the " in low:
-        yield from _BACK.finditer(text)
-    if any(word in low for word in _NTH) or any(
-        low.endswith(_COUNTED, 0, match.start()) for match in _COUNT.finditer(low)
+        yield from BACK.finditer(text)
+    if any(word in low for word in NTH) or any(
+        low.endswith(COUNTED, 0, match.start()) for match in COUNT.finditer(low)
     ):
-        yield from _NUMBERED.finditer(text)
+        yield from NUMBERED.finditer(text)
     if " next " in low or " other " in low:
-        yield from _NEXT.finditer(text)
+        yield from NEXT.finditer(text)
 
 
 def _from_the_opening(row: Sequence[Unit], numbers: list[int]) -> list[int]:

@@ -1,0 +1,81 @@
+"""The words by which makers name one of several pieces."""
+
+from __future__ import annotations
+
+import re
+
+#: What a whole piece may be called.
+WHOLE = tuple(
+    "bowl bowls blank piece vase box platter plate goblet cup form pot urn dish mallet bottle spindle candlestick "
+    "lamp ornament top pen egg billet cylinder baluster bell globe mortar pestle mushroom apple pear".split()
+)
+#: What may be a piece, or a part or a trait of one.
+_PARTS = tuple("one un yin fella handle leg finial log twin pair offcut lump slab disc square round half board".split())
+_PARTS += ("ring", "ball", "stick", "lid", "base", "icicle", "cube", "bit", "pin", "job")
+NAMES = (*WHOLE, *_PARTS)
+NOUNS = rf"(?:{'|'.join(NAMES)}|hollow form)"
+NTH = ("first", "second", "third", "fourth", "fifth", "sixth")
+CARDINALS = ("one", "two", "three", "four", "five", "six")
+ORDINALS = {word: number for row in (NTH, CARDINALS, "123456") for number, word in enumerate(row, 1)}
+COUNTS = "|".join(CARDINALS)
+#: After these words a number counts something else, or pieces of other days.
+NOT_A_PIECE = (
+    r"(?![- ](?:inch|mil|mm|coat|hundred|thousand|\w+ty\b|\w+teen\b|oh\b|point\b|and a\b|\w+th\b|of these"
+    r"|i (?:ever|made|did|turned|sold|ruined)\b|ever\b)|[- ]?\d| of (?:coffee|tea)\b)"
+)
+#: Before and after these words "number one" is no piece.
+NOT_BEFORE = "".join(rf"(?<!\b{word} )" for word in ("coat", "jaw", "tip", "tool", "step", "rule", "grit"))
+#: After a name with its count ("bowl two") no plural follows: "the bottle two spoons" counts spoons.
+_ENDS = r"(?! (?!(?:is|has|was|goes|gets|needs|wants|comes|looks|does|takes|starts|stands|this)\b)\w+s\b)"
+NUMBERED = re.compile(
+    rf"\b(?:(?P<nth>{'|'.join(NTH)}) (?:\w+ )?(?P<what>{NOUNS})"
+    rf"|(?:{NOT_BEFORE}number (?P<nr>{COUNTS}|[1-6])"
+    rf"|(?P<name>(?!one|un){NOUNS}) (?:number )?(?P<count>{COUNTS}|[1-6])\b{_ENDS}))"
+    rf"\b{NOT_A_PIECE}",
+    re.IGNORECASE,
+)
+START = r"(?:on to|onto|now for|start(?:ing)? (?:on )?|here's|here is|grab(?:bing)?|mount(?:ing)?)"
+NEXT = re.compile(
+    rf"\b(?:{START} (?:the|my|this)? ?(?:next|other) (?P<what>{NOUNS})"
+    rf"|(?:the|this) other (?P<name>{NOUNS}) (?:now|is|goes|gets)"
+    rf"|same (?:again|thing) (?:on|for|with) the other (?P<other>{NOUNS}))\b",
+    re.IGNORECASE,
+)
+#: In front of these words a name of a piece, or "number", may stand.
+COUNT = re.compile(rf" (?:{COUNTS}|[1-6])\b", re.IGNORECASE)
+COUNTED = (*NAMES, "number")
+BACK = re.compile(rf"\bback to the (?:other|first|previous) {NOUNS}\b", re.IGNORECASE)
+#: Words before which an ordinal counts something else or another time.
+NOT_HERE = re.compile(
+    r"\b(?:next time|last time|tomorrow|later|the last|ever|when (?:i|we) get to|before (?:the|i)|(?:like|than|as) the"
+    r"|unlike|my very|normally|used to|gonna be|going to be|years? ago|will be|saving|(?<!now )for the|would|i'd|could"
+    r"|copy of|beside|next to|behind"
+    r"|skip|i(?:'ll| shall) (?:check|look|see|let))\b[^.;!?]*$",
+    re.IGNORECASE,
+)
+#: After its name these words say that a piece is looked at, not worked on.
+ASIDE = re.compile(r"(?:'s)? (?:next to|beside|behind|over there|to copy|to look)\b", re.IGNORECASE)
+#: Words that say that wood is put on the lathe.
+MOUNTED = re.compile(
+    r"\b(?:cent(?:er|re)s|chuck|jaws|faceplate|mounted|on the lathe|between|drive|spur|prong)\b", re.IGNORECASE
+)
+#: Things that are never a part of another piece; "now the lid" goes on with the same one.
+_THINGS = (
+    r"mortar|pestle|mushroom|acorn|stool|seat|dipper|mallet|spoon|scoop|vase|goblet|platter|plate|pen|bell|rattle"
+    r"|whistle|candlestick|rolling pin|spinning top|lamp|(?:shade|napkin|curtain) ring"
+)
+THING = re.compile(rf"\b(?P<thing>{_THINGS})\b", re.IGNORECASE)
+#: "This half makes a mushroom, that one makes an apple."
+PROMISED = re.compile(rf"\b(?:makes|becomes) an? (?P<thing>{'|'.join(WHOLE)}|{_THINGS})\b", re.IGNORECASE)
+#: A remark that begins with a thing.
+HEAD = re.compile(
+    rf"\W*(?:(?:now|and|so|then|next|right|okay|meanwhile|well|here's|for|on to|outside of|inside of|foot of|wax on"
+    rf"|back to|tomorrow|a|an|the)\W+){{0,4}}(?P<thing>{'|'.join(WHOLE)}|{_THINGS})\b",
+    re.IGNORECASE,
+)
+#: Words of new wood.
+NEW_WOOD = re.compile(
+    r"\b(?:billet|offcut|blank|a (?:bit|piece|lump|chunk|length) of|inch(?:es)? (?:and a \w+ )?thick|square by"
+    r"|mil thick)\b",
+    re.IGNORECASE,
+)
