@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
-from typing import cast
+from typing import Any, cast
 
 from shoplog.facts import Fact
 from shoplog.timeline.course import DefectState
@@ -22,9 +22,25 @@ NO_PLACE = re.compile(
 )
 #: A place beyond a comma counts as so many characters further off.
 BEYOND_COMMA = 30
-#: "Gone oval" is no going away.
-_GONE_OVAL = re.compile(
-    r"\bgone (?:a bit |slightly |quite |very |all |just )*(?:oval|out|egg|wonky|wavy)", re.IGNORECASE
+_NEXT = re.compile(r"(?<=[.;!?])\s")
+#: "The end of the crack" is no place on the piece.
+_PART = re.compile(r" of (?:the|each|every|that|this) ")
+_BECOME = r"(?:oval|out of|egg|wonky|wavy|soft|punky|rotten|gr[ae]y|black|brown|dark|hard|drummy|nice|any)"
+#: "Gone oval", "gone a shade soft" and "how oval it's gone" are no going away.
+GONE_INTO = re.compile(
+    rf"\bgone (?:\w+ ){{0,4}}{_BECOME}"
+    r"|\bhow \w+ (?:it|they)(?:'s|'ve| has| have) gone\b|\b(?:not|n't|never) (?:all )?gone\b",
+    re.IGNORECASE,
+)
+#: "That's the oval out of it."
+_OUT = re.compile(
+    r"\W*(?:all |clean |right )?(?:out|oot|away)(?!\w)(?! (?:in|on|the|there|from|towards?|at)\b)", re.IGNORECASE
+)
+#: In these words what is said has not come about.
+HOPED = re.compile(
+    r"\b(?:will|gonna|going to|would|should|shall|if|might|may|hope\w*|reckon|try|betting|nearly|almost)\b"
+    r"|'ll\b|'d like",
+    re.IGNORECASE,
 )
 
 
@@ -45,14 +61,22 @@ class DefectWords:
     mounting: re.Pattern[str]
     changes: tuple[tuple[DefectState, re.Pattern[str]], ...]
     surface: frozenset[str]
+    removable: frozenset[str]
+    everywhere: frozenset[str]
     unglued: frozenset[str]
     helpers: frozenset[str]
 
 
 @cache
+def defect_data() -> dict[str, Any]:
+    """The data file, read once."""
+    return tomllib.loads(resources.files(__package__).joinpath("defects.toml").read_text("utf-8"))
+
+
+@cache
 def words() -> DefectWords:
-    """The words, read once."""
-    data = tomllib.loads(resources.files(__package__).joinpath("defects.toml").read_text("utf-8"))
+    """The words, compiled once."""
+    data = defect_data()
     said = {variant: kept for kept, variants in data["places"].items() for variant in variants}
     place = _any(sorted(said, key=len, reverse=True))
     lead, article, side = (_any(data["words"][name]) for name in ("lead", "article", "side_of"))
@@ -78,6 +102,8 @@ def words() -> DefectWords:
             (cast(DefectState, state), re.compile(rf"\b{_any(row)}\b")) for state, row in data["changes"].items()
         ),
         surface=frozenset(data["kinds"]["surface"]),
+        removable=frozenset(data["kinds"]["removable"]),
+        everywhere=frozenset(data["kinds"]["everywhere"]),
         unglued=frozenset(data["kinds"]["unglued"]),
         helpers=frozenset(data["kinds"]["helpers"]),
     )
@@ -91,6 +117,18 @@ def _pattern(options: Iterable[str]) -> re.Pattern[str]:
     return re.compile(rf"\b{_any(options)}\b", re.IGNORECASE)
 
 
+def place_of(text: str, quote: str) -> tuple[int, int]:
+    """Where ``quote`` begins and ends in ``text``, (-1, -1) where it does not stand; it may run on beyond the text."""
+    if not quote:
+        return -1, -1
+    place = text.find(quote)
+    if place >= 0:
+        return place, place + len(quote)
+    head = _NEXT.split(quote)[0]
+    place = text.rfind(head)
+    return (place, place + len(head)) if place >= 0 else (-1, -1)
+
+
 def where_of(text: str, quote: str = "", item: str | None = None) -> str | None:
     """The place on the piece that ``text`` names nearest to ``quote``, None if it names none but ``item`` itself."""
     known = words()
@@ -98,6 +136,9 @@ def where_of(text: str, quote: str = "", item: str | None = None) -> str | None:
     best: tuple[float, str] | None = None
     for match in known.where.finditer(text.lower()):
         name = known.places[next(g for g in match.groups() if g)]
+        part = _PART.match(text, match.end())
+        if part and quote and text.startswith(quote, part.end()):
+            continue
         if name == item or (match[0] in ("to the top", "in the end") and NO_PLACE.search(text[: match.start()])):
             continue
         # "Inside" without an article is as often where the work is as where the defect lies.
@@ -112,23 +153,27 @@ def where_of(text: str, quote: str = "", item: str | None = None) -> str | None:
 
 def sentence_of(text: str, quote: str) -> str:
     """The sentence of ``text`` in which ``quote`` stands; all of it where it is not found."""
-    place = text.find(quote) if quote else -1
+    place, after = place_of(text, quote)
     if place < 0:
         return text
     start = max(text.rfind(mark, 0, place) for mark in ".;!?") + 1
-    ends = [end for end in (text.find(mark, place + len(quote)) for mark in ".;!?") if end >= 0]
+    ends = [end for end in (text.find(mark, max(after - 1, place)) for mark in ".;!?") if end >= 0]
     return text[start : min(ends, default=len(text))]
 
 
 def change_of(fact: Fact, sentence: str) -> tuple[DefectState, bool]:
     """What the fact, or else the words near it, say became of the defect, and whether the words say so plainly."""
     stated = fact.attrs.get("change")
-    place = sentence.find(fact.quote) if fact.quote else -1
-    near = (sentence if place < 0 else sentence[max(place - ABOUT, 0) : place + len(fact.quote) + ABOUT]).lower()
+    place, after = place_of(sentence, fact.quote)
+    near = (sentence if place < 0 else sentence[max(place - ABOUT, 0) : after + ABOUT]).lower()
     said = [state for state, pattern in words().changes if pattern.search(near)]
-    if "gone" in said and _GONE_OVAL.search(near):
-        said.remove("gone")
+    if place >= 0 and "gone" not in said and _OUT.match(sentence[after:]):
+        said.insert(0, "gone")
+    if GONE_INTO.search(near) or HOPED.search(near):
+        said = [state for state in said if state != "gone"]
         stated = None if stated == "gone" else stated
+    if stated == "stable" and "repaired" in said and "stable" not in said:
+        stated = "repaired"
     if "reopened" in said and stated not in ("gone", "repaired", "stable"):
         return "reopened", True
     if stated in ("gone", "stable", "worse", "repaired"):

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from shoplog.facts import Fact, to_si
 from shoplog.log import KeptFact, Take
 from shoplog.timeline.course import Defect, DefectEvent, DefectState, Place
+from shoplog.timeline.defect_remarks import STILL, Remark, remarks
+from shoplog.timeline.defect_sequels import is_nameless, named, sequel_of
 from shoplog.timeline.defect_words import change_of, sentence_of, where_of, words
 
 #: Glue said within so many seconds of a defect is meant for it.
@@ -20,10 +21,12 @@ SAME_BREATH = 45.0
 SAME_REMARK = 12.0
 #: "That crack" is the one spoken of last if it was within so many seconds.
 IN_HAND = 600.0
+#: What became of a defect is told within so many remarks and seconds of its naming.
+SEQUEL_CUES, SEQUEL = 3, 420.0
+#: Where it is named again, within so many seconds.
+NAMED = 840.0
 #: A size so much larger than the largest before is growth, not another measuring.
 GROWN = 1.05
-#: How much of the words before a defect tells whether it is a known one, characters.
-LEAD = 30
 #: A wait in these words is that of the glue, also where the work has gone on to something else.
 _WAITED = re.compile(
     r"\b(?:clamp\w*|strap\w*|set|cur(?:e|ed|ing)|glued?|been|had|sat|left|overnight|hard|hardened|kicked|gone off)\b",
@@ -31,8 +34,12 @@ _WAITED = re.compile(
 )
 
 
-#: "This crack" at the head of a sentence is one that was shown before; "there's this crack" is news.
-_THIS = re.compile(r"(?:^|[.;!?]\s*)(?:(?:so|and|now|then|okay|right),? )?this (?:\w+ )?$", re.IGNORECASE)
+#: (State, change) that are no news: what mends hide is no longer seen, and a mend that opened grows.
+QUIET = (("gone", "worse"), ("repaired", "gone"), ("reopened", "worse"))
+#: A size in these words is of what was named before.
+_POINTS = re.compile(r"\b(?:it|it's|that|that's|he|he's|now)\b", re.IGNORECASE)
+#: What cannot be seen and was not seen before is not there.
+_UNSEEN = re.compile(r"\bsee (?:no|nae)\b|\bno (?:sign|trace)\b", re.IGNORECASE)
 #: The rim of a natural edge, not bark grown into the wood.
 _NATURAL_EDGE = re.compile(r"\bbark(?:ed)? (?:line|edge|rim)", re.IGNORECASE)
 
@@ -51,53 +58,6 @@ class _Line:
     promised: KeptFact | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class _Remark:
-    """A fact where it was said: in take number ``take``, in the cue ``text``."""
-
-    kept: KeptFact
-    take: int
-    text: str
-    piece: int
-    operation: str | None
-
-    @property
-    def fact(self) -> Fact:
-        return self.kept.fact
-
-    @property
-    def at(self) -> tuple[int, float]:
-        return self.take, self.fact.start
-
-    @property
-    def place(self) -> int:
-        """Where in the cue the defect's words begin, -1 if nowhere; they may run on into the next cue."""
-        quote = self.fact.quote
-        place = self.text.find(quote) if quote else -1
-        return place if place >= 0 or not quote else self.text.rfind(re.split(r"(?<=[.;!?])\s", quote)[0])
-
-    @property
-    def lead(self) -> str:
-        """The words before the defect up to its own, in its clause."""
-        quote, place = self.fact.quote, self.place
-        if place < 0:
-            return quote or self.text
-        return re.split(r"[.;!?,]", f"{self.text[max(place - LEAD, 0) : place]} {quote}".rstrip(".;!?,"))[-1]
-
-    def is_definite(self) -> bool:
-        """True where the words speak of a known defect: "the crack", "that little split", not "a crack"."""
-        before = self.text[: max(self.place, 0)]
-        return bool(words().known.search(before) or _THIS.search(before) or words().known_first.match(self.fact.quote))
-
-    def is_pointed_at(self) -> bool:
-        """True for "that crack": the one in hand, wherever else the words go."""
-        return self.place >= 0 and bool(re.search(r"\bthat\s+(?:\w+\s+)?$", self.text[: self.place], re.IGNORECASE))
-
-    def is_landmark(self) -> bool:
-        """True where the defect is named only to say where another thing lies ("next to the knot")."""
-        return self.place >= 0 and bool(words().landmark.search(self.text[: self.place]))
-
-
 def ledger(takes: Sequence[Take], places: Mapping[int, Place]) -> tuple[Defect, ...]:
     """Every defect of the project's pieces, in the order in which they were first seen."""
     lines: list[_Line] = []
@@ -105,58 +65,62 @@ def ledger(takes: Sequence[Take], places: Mapping[int, Place]) -> tuple[Defect, 
     recent: dict[int, _Line] = {}
     glued: dict[int, _Line] = {}
     for number, take in enumerate(takes):
-        for remark in _remarks(number, take, places):
-            fact, piece = remark.fact, remark.piece
-            if fact.kind == "defect" and fact.item:
-                line = _see(remark, rows.setdefault((piece, fact.item), []))
-                if line is not None:
-                    if len(line.events) == 1:
-                        rows[piece, fact.item].append(line)
-                        lines.append(line)
-                    recent[piece] = line
-            elif fact.kind == "adhesive":
-                target = _target(remark, recent.get(piece), lines)
-                if target is not None:
-                    _glue(remark, target)
-                    glued[piece] = target
-            elif fact.kind == "duration" and piece in glued and _wait(remark, glued[piece]):
-                del glued[piece]
+        last: _Line | None = None
+        cues_ago = 0
+        for text, start, row in remarks(number, take, places):
+            cues_ago, told = cues_ago + 1, False
+            for remark in row:
+                fact, piece = remark.fact, remark.piece
+                if fact.kind == "defect" and fact.item:
+                    line = _see(remark, rows, last)
+                    if line is not None:
+                        if len(line.events) == 1:
+                            rows.setdefault((piece, fact.item), []).append(line)
+                            lines.append(line)
+                        recent[piece] = last = line
+                        cues_ago = 0
+                        if not (told and is_nameless(fact.quote)):
+                            text, told = remark.text[max(remark.place, 0) + len(fact.quote) :], True
+                elif fact.kind == "adhesive":
+                    target = _target(remark, recent.get(piece), lines)
+                    if target is not None:
+                        _glue(remark, target)
+                        glued[piece] = target
+                elif fact.kind == "duration" and piece in glued and _wait(remark, glued[piece]):
+                    del glued[piece]
+            line = last if told else _spoken_of(text, start, number, last if cues_ago <= SEQUEL_CUES else None, lines)
+            if line is not None:
+                _follow(line, text)
     return tuple(Defect(line.item, line.where, line.piece, tuple(line.events), line.state) for line in lines)
 
 
-def _remarks(number: int, take: Take, places: Mapping[int, Place]) -> list[_Remark]:
-    """What the take says of these pieces' defects, glues and waits, in order.
-
-    Within one cue the defects come first: they are what its glue is meant for. Of several defects in a cue those
-    that are only landmarks are left out, and so is a movement that is said of another defect ("the crack has moved").
-    """
-    starts = [cue.start for cue in take.cues]
-    by_cue: dict[int, list[_Remark]] = {}
-    for kept in take.facts:
-        place = places[kept.id]
-        if kept.fact.kind in ("defect", "adhesive", "duration") and place.piece is not None:
-            index = bisect_right(starts, kept.fact.start + 0.01) - 1
-            text = take.cues[index].text if index >= 0 else kept.fact.quote
-            by_cue.setdefault(index, []).append(_Remark(kept, number, text, place.piece, place.operation))
-    order: list[_Remark] = []
-    for _, row in sorted(by_cue.items()):
-        row.sort(key=lambda r: (r.fact.kind != "defect", r.fact.start, r.kept.id))
-        defects = [r for r in row if r.fact.kind == "defect"]
-        if len(defects) > 1:
-            others = [r for r in defects if not r.is_landmark() and not _only_moved(r.fact)]
-            row = [r for r in row if r.fact.kind != "defect" or not others or r in others]
-        order.extend(row)
-    return order
+def _spoken_of(text: str, start: float, take: int, last: _Line | None, lines: Sequence[_Line]) -> _Line | None:
+    """The defect that a remark in which no fact is one may tell of: the one it names, else ``last``."""
+    names = named(text)
+    if not names:
+        return last if last is not None and start - last.last_at[1] <= SEQUEL else None
+    fit = (x for x in lines if x.item in names and x.last_at[0] == take and start - x.last_at[1] <= NAMED)
+    return max(fit, key=lambda x: x.last_at, default=None)
 
 
-def _only_moved(fact: Fact) -> bool:
-    return fact.item == "warp" and bool(re.fullmatch(r"\W*(?:\S+\s+)?(?:moved|moving|move|budged)\W*", fact.quote))
+def _follow(line: _Line, text: str) -> None:
+    """Put in what is told of the defect spoken of last, where it is not told already."""
+    change = sequel_of(text, line.item)
+    if change == "worse" and line.state == "repaired":
+        change = "reopened"
+    elif change == "reopened" and line.state not in ("repaired", "gone"):
+        change = "worse"
+    if change in (None, line.state) or (line.state, change) in QUIET:
+        return
+    line.state = change
+    line.events.append(DefectEvent(line.events[-1].fact_id, change))
 
 
-def _see(remark: _Remark, row: Sequence[_Line]) -> _Line | None:
-    """The line of this defect with what was said put in, a new one if it is in none of ``row``; None if it claims
-    nothing."""
+def _see(remark: Remark, rows: Mapping[tuple[int, str], Sequence[_Line]], last: _Line | None) -> _Line | None:
+    """The line of this defect with what was said put in, a new one if it is in none of ``rows``; None if it claims
+    nothing. ``last`` is the one spoken of last in this take."""
     fact, known = remark.fact, words()
+    row = rows.get((remark.piece, fact.item or ""), ())
     if fact.item == "loose bark" and remark.operation == "true up":
         # Bark that flies off while the wood is made round is meant to.
         return None
@@ -167,9 +131,21 @@ def _see(remark: _Remark, row: Sequence[_Line]) -> _Line | None:
     where = known.places.get(stated, stated) or where_of(sentence, fact.quote, fact.item)
     change: DefectState = "seen"
     plain = False
-    if not remark.is_landmark():
+    if remark.alone or not remark.is_landmark():
         change, plain = change_of(fact, sentence)
-    line = _same(remark, row, where, change)
+    nameless = is_nameless(fact.quote)
+    line: _Line | None
+    if nameless:
+        # "Two inches", "it's gone": of the defect spoken of just before, or of none.
+        if last is None or last.item != fact.item or fact.start - last.last_at[1] > SEQUEL:
+            return None
+        line = last
+    else:
+        line = _same(remark, row, where, change)
+        if line is None and remark.is_definite():
+            # Known, but of another piece: the pieces were told apart wrongly, or it is named in looking back.
+            elsewhere = [x for (_, item), others in rows.items() if item == fact.item for x in others]
+            line = elsewhere[0] if not row and len(elsewhere) == 1 else None
     if fact.status == "denied":
         # "No cracks" says nothing of one that was seen; a mark of the tool is gone when there is none.
         if line is None or not (fact.item in known.surface or change == "gone"):
@@ -180,35 +156,44 @@ def _see(remark: _Remark, row: Sequence[_Line]) -> _Line | None:
     size = fact.value if fact.value is not None else fact.high
     metres = to_si(size, fact.unit) or 0.0
     if line is None:
+        if change == "gone" and _UNSEEN.search(sentence):
+            return None
         line = _Line(fact.item or "", remark.piece, where, remark.at)
         if change == "worse" and not plain:
             change = "seen"
     elif change == "seen" and line.biggest and metres > GROWN * line.biggest:
+        if nameless and not _POINTS.search(sentence):
+            return None
         change = "worse"
+    if line.state == "gone" and change == "seen" and STILL.search(sentence):
+        line.state = "seen"
     if line.state in ("repaired", "gone") and change == "worse":
         change = "reopened"
+    if change == "gone" and line.state == "repaired" and fact.item not in known.surface:
+        # Under a mend that can't be seen it is still there.
+        change = "stable"
     line.biggest = max(metres, line.biggest)
     line.where = line.where or where
     line.last_at = remark.at
     line.events.append(DefectEvent(remark.kept.id, change, size, fact.unit if size is not None else None))
     # A mention alone changes nothing, and a mend that holds is still a mend.
-    if change != "seen" and not (change == "stable" and line.state in ("repaired", "gone")):
+    if change != "seen" and not (change == "stable" and line.state in ("repaired", "gone", "reopened")):
         line.state = change
     return line
 
 
-def _same(remark: _Remark, row: Sequence[_Line], where: str | None, change: DefectState) -> _Line | None:
+def _same(remark: Remark, row: Sequence[_Line], where: str | None, change: DefectState) -> _Line | None:
     """The line in ``row`` that is spoken of, or None for a new defect."""
     if not row:
         return None
     known, fact, lead = words(), remark.fact, remark.lead
-    one_of_many = fact.item in known.surface or fact.item == "warp"
+    one_of_many = fact.item in known.surface or fact.item in known.everywhere
     latest = max(row, key=lambda line: line.last_at)
     if known.the_other.search(lead) and len(row) > 1:
         return sorted(row, key=lambda line: line.last_at)[-2]
     if known.another.search(lead):
         return None
-    new = fact.attrs.get("change") == "new"
+    new = fact.attrs.get("change") == "new" and not remark.is_definite()
     definite = change != "seen" or remark.is_definite()
     in_hand = latest.last_at[0] == remark.take and fact.start - latest.last_at[1] <= IN_HAND
     if remark.is_pointed_at() and not new and (in_hand or len(row) == 1):
@@ -220,7 +205,9 @@ def _same(remark: _Remark, row: Sequence[_Line], where: str | None, change: Defe
             return max(here, key=lambda line: line.last_at)
         if unplaced and definite and not new:
             return max(unplaced, key=lambda line: line.last_at)
-        return latest if one_of_many or (len(row) == 1 and change != "seen" and not new) else None
+        if one_of_many or (len(row) == 1 and definite and not new):
+            return latest
+        return None
     soon = latest.last_at[0] == remark.take and fact.start - latest.last_at[1] <= SAME_BREATH
     if soon:
         return latest
@@ -232,15 +219,24 @@ def _same(remark: _Remark, row: Sequence[_Line], where: str | None, change: Defe
     return max(likely or row, key=lambda line: line.last_at)
 
 
-def _target(remark: _Remark, recent: _Line | None, lines: Sequence[_Line]) -> _Line | None:
+def _target(remark: Remark, recent: _Line | None, lines: Sequence[_Line]) -> _Line | None:
     """The defect that the glue is meant for: the one spoken of just before, while repairing the last that glue mends.
     None where it holds the mounting, or mends nothing."""
     known, fact = words(), remark.fact
-    if fact.item in known.helpers or known.mounting.search(remark.text) or fact.status not in ("done", "planned"):
+    if (
+        fact.item in known.helpers
+        or fact.quote.endswith("?")
+        or known.mounting.search(remark.text)
+        or fact.status not in ("done", "planned")
+    ):
         return None
-    close = recent is not None and recent.last_at[0] == remark.take and fact.start - recent.last_at[1] <= NEAR
+    close = (
+        recent is not None
+        and recent.last_at[0] == remark.take
+        and fact.start - recent.last_at[1] <= (SEQUEL if remark.operation == "repair" else NEAR)
+    )
     unfit = known.surface | known.unglued
-    if close and recent is not None and recent.item not in known.surface:
+    if close and recent is not None:
         if recent.item not in unfit:
             return recent
         # "A crack by the knot": the glue is for the crack, whatever was named last.
@@ -253,14 +249,19 @@ def _target(remark: _Remark, recent: _Line | None, lines: Sequence[_Line]) -> _L
             and line.item not in unfit
             and line.state not in ("repaired", "gone")
         )
-        return next(beside, recent if fact.start - recent.last_at[1] <= SAME_REMARK else None)
+        ago = fact.start - recent.last_at[1]
+        near = ago <= SAME_REMARK or (recent.item != "warp" and (remark.operation == "repair" or ago <= SAME_BREATH))
+        target = next(beside, recent if near and recent.item not in known.surface else None)
+        if target is not None or recent.item not in known.surface:
+            return target
     if remark.operation != "repair":
         return None
-    fit = [line for line in lines if line.piece == remark.piece and line.item not in unfit and line.state != "gone"]
-    return max(fit, key=lambda line: (line.state != "repaired", line.last_at), default=None)
+    fit = [line for line in lines if line.piece == remark.piece and line.state != "gone"]
+    fit = [line for line in fit if line.item not in unfit or line.promised is not None]
+    return max(fit, key=lambda line: (line.promised is not None, line.state != "repaired", line.last_at), default=None)
 
 
-def _glue(remark: _Remark, line: _Line) -> None:
+def _glue(remark: Remark, line: _Line) -> None:
     """Put the glue in; a planned one waits for a word that it was used."""
     if remark.fact.status == "planned":
         line.promised = remark.kept
@@ -273,7 +274,7 @@ def _name(fact: Fact) -> str | None:
     return f"{fact.attrs['grade']} {fact.item}" if fact.attrs.get("grade") else fact.item
 
 
-def _wait(remark: _Remark, line: _Line) -> bool:
+def _wait(remark: Remark, line: _Line) -> bool:
     """Put in how long a repair was left; True where the wait was that. A glue that was waited for was used."""
     fact = remark.fact
     seconds = to_si(fact.value if fact.value is not None else fact.high, fact.unit)

@@ -1,0 +1,116 @@
+"""What is said of a project's defects, with the glues and waits beside them: each fact in the words around it."""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from shoplog.facts import Fact
+from shoplog.log import KeptFact, Take
+from shoplog.timeline.course import Place
+from shoplog.timeline.defect_words import place_of, sentence_of, words
+
+#: How much of the words before a defect tells whether it is a known one, characters.
+LEAD = 30
+
+#: "This crack" at the head of a sentence is one that was shown before; "there's this crack" is news.
+_THIS = re.compile(r"(?:^|[.;!?]\s*)(?:(?:so|and|but|now|then|okay|right),? )?this (?:\w+ )?$", re.IGNORECASE)
+#: "Split's a brown line", said without an article, is of a known one ...
+_HEAD = re.compile(r"(?:^|[.;!?,]\s*)(?:(?:so|and|but|now|then|okay|right|yep|yes),? )?$", re.IGNORECASE)
+_IS = re.compile(
+    r"[\w -]+?(?:'s|'ve| is| are| has| have| was)(?!\w)(?! (?:started|appeared|begun|come)\b)", re.IGNORECASE
+)
+#: "At knot", too, ...
+_AT = re.compile(r"\b(?:at|by|near|round|around|past|of) (?:t')?$", re.IGNORECASE)
+#: ... and so is what is still there.
+STILL = re.compile(r"\bstill\b", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """A fact where it was said: in take number ``take``, in the cue ``text``."""
+
+    kept: KeptFact
+    take: int
+    text: str
+    piece: int
+    operation: str | None
+    alone: bool = True
+
+    @property
+    def fact(self) -> Fact:
+        return self.kept.fact
+
+    @property
+    def at(self) -> tuple[int, float]:
+        return self.take, self.fact.start
+
+    @property
+    def place(self) -> int:
+        """Where in the cue the defect's words begin, -1 if nowhere; they may run on into the next cue."""
+        return place_of(self.text, self.fact.quote)[0]
+
+    @property
+    def lead(self) -> str:
+        """The words before the defect up to its own, in its clause."""
+        quote, place = self.fact.quote, self.place
+        if place < 0:
+            return quote or self.text
+        return re.split(r"[.;!?,]", f"{self.text[max(place - LEAD, 0) : place]} {quote}".rstrip(".;!?,"))[-1]
+
+    def is_definite(self) -> bool:
+        """True where the words speak of a known defect: "the crack", "that little split", not "a crack"."""
+        before = self.text[: max(self.place, 0)]
+        return bool(
+            words().known.search(before)
+            or _THIS.search(before)
+            or words().known_first.match(self.fact.quote)
+            or (self.place >= 0 and _HEAD.search(before) and _IS.match(self.text[self.place :]))
+            or _AT.search(before)
+            or STILL.search(sentence_of(self.text, self.fact.quote))
+        )
+
+    def is_pointed_at(self) -> bool:
+        """True for "that crack": the one in hand, wherever else the words go."""
+        return self.place >= 0 and bool(re.search(r"\bthat\s+(?:\w+\s+)?$", self.text[: self.place], re.IGNORECASE))
+
+    def is_landmark(self) -> bool:
+        """True where the defect is named only to say where another thing lies ("next to the knot")."""
+        return self.place >= 0 and bool(words().landmark.search(self.text[: self.place]))
+
+
+def remarks(number: int, take: Take, places: Mapping[int, Place]) -> list[tuple[str, float, list[Remark]]]:
+    """Every cue of the take, its text and start, with what it says of these pieces' defects, glues and waits, in order.
+
+    Within one cue the defects come first: they are what its glue is meant for. Of several defects in a cue those
+    that are only landmarks are left out, and so is a movement that is said of another defect ("the crack has moved").
+    """
+    starts = [cue.start for cue in take.cues]
+    by_cue: dict[int, list[Remark]] = {}
+    for kept in take.facts:
+        place = places[kept.id]
+        if kept.fact.kind in ("defect", "adhesive", "duration") and place.piece is not None:
+            index = bisect_right(starts, kept.fact.start + 0.01) - 1
+            text = take.cues[index].text if index >= 0 else kept.fact.quote
+            by_cue.setdefault(index, []).append(Remark(kept, number, text, place.piece, place.operation))
+    order: list[tuple[str, float, list[Remark]]] = []
+    for index in range(-1, len(take.cues)):
+        row = by_cue.get(index, [])
+        row.sort(key=lambda r: (r.fact.kind != "defect", r.fact.start, r.kept.id))
+        defects = [r for r in row if r.fact.kind == "defect"]
+        if len(defects) > 1:
+            others = [r for r in defects if not r.is_landmark() and not _only_moved(r.fact)]
+            row = [
+                replace(r, alone=r.fact.kind != "defect")
+                for r in row
+                if r.fact.kind != "defect" or not others or r in others
+            ]
+        cue = take.cues[max(index, 0)] if take.cues else None
+        order.append((cue.text if cue and index >= 0 else "", cue.start if cue else 0.0, row))
+    return order
+
+
+def _only_moved(fact: Fact) -> bool:
+    return fact.item == "warp" and bool(re.fullmatch(r"\W*(?:\S+\s+)?(?:moved|moving|move|budged)\W*", fact.quote))
