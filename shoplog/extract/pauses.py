@@ -164,6 +164,11 @@ def _counted() -> dict[str, tuple[float, float, float]]:
     return {r["word"]: (float(r["opens"]), float(r["follows"]), float(r["ends"])) for r in table("breaths.csv")}
 
 
+def _fraction(words: list[str]) -> bool:
+    """Whether a fraction is among the words: "three-eighths", "a quarter", "5/8"."""
+    return any("/" in w or w.rsplit("-", 1)[-1] in DENOMINATORS for w in words)
+
+
 def _one_number(words: list[str], i: int) -> bool:
     """Whether the words on both sides of ``i`` are likelier one number than two: "fifty | four", "two | and a half"."""
     before, after = words[i - 1].lower(), words[i].lower()
@@ -171,9 +176,14 @@ def _one_number(words: list[str], i: int) -> bool:
     whole = before in TENS or before in SMALL or before in SCALES or before.isdecimal()
     if after == "and":
         measured = whole or before in _MEASURED
-        return measured and any(w in DENOMINATORS or "/" in w for w in follow)
+        cut = len(follow) < 2 and all(w in SMALL or w in ("a", "an") for w in follow)  # the line ends in the number
+        return measured and (cut or _fraction(follow))
     if before == "and":
-        return i > 1 and (words[i - 2].lower() in ("hundred", "thousand")) and (after in TENS or after in SMALL)
+        first = words[i - 2].lower() if i > 1 else ""
+        if first in ("hundred", "thousand"):
+            return after in TENS or after in SMALL
+        counted = first in TENS or first in SMALL or first.isdecimal() or first in _MEASURED
+        return counted and _fraction([after, *follow[:1]])
     if not whole:
         return False
     small = SMALL.get(after, 10)
