@@ -76,7 +76,7 @@ def described(reading: Reading, taken: set[int]) -> Iterator[Mention]:
             continue
         words = [plain(w) for w in reading.before(i, _BEFORE)]
         before = "".join(w + " " for w in ([".", *words] if len(words) < _BEFORE else words))
-        after = " ".join(reading.after(i + 1, _AFTER))
+        after = " ".join(plain(w) for w in reading.after(i + 1, _AFTER))
         for look in options:
             if look.before is not None and not look.before.match(before):
                 continue

@@ -52,6 +52,7 @@ def noun(reading: Reading, mention: Mention) -> bool:
     if (
         word in ("split", "check", "catch", "crack")
         and not (reading.comma_before(j) and before in ARTICLES | FIT)
+        and not (after == "a" and before in wordset("a an another big small little nasty wee tiny bad proper"))
         and after
         in wordset(
             "the my it up on me a an your his her them second in with engine out if how that this off these those"

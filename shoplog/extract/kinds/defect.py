@@ -19,7 +19,7 @@ _LATER = re.compile(
     r" more)?|\b(?:keep|stop|keeps|stops|prevent|save)\b(?: \S+){1,4} from|\bso (?:it|that) (?:doesn't|won't))$"
 )
 #: Words by which a defect is told with a "not": "it won't sit flat", "the bark won't stay on".
-_NOT_SO = wordset("flat round true stay hold stick hang")
+_NOT_SO = wordset("flat round true stay hold stick hang lie lay lies holding sticking staying hanging")
 #: Looked for and not there.
 _UNFOUND = re.compile(
     r"\b(?:can't|cannot|couldn't|can not|don't|didn't|haven't) (?:\S+ )?(?:find|see|feel|spot|found|seen) "
