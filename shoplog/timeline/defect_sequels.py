@@ -19,7 +19,8 @@ _NAMELESS = re.compile(
     r"inch(?:es)?|mil(?:s|li\w*)?|mm|cm|centi\w+|feet|foot|thou\w*)\b)+",
     re.IGNORECASE,
 )
-_SENTENCE = re.compile(r"[.;!?]+|,(?= )")
+#: A sentence, or its part up to a comma, with the mark that ends it.
+_SENTENCE = re.compile(r"((?:[^.;!?,]|,(?! ))+)([.;!?,]*)")
 
 
 def is_nameless(quote: str) -> bool:
@@ -34,15 +35,20 @@ def _sequels(item: str) -> tuple[tuple[DefectState, re.Pattern[str]], ...]:
     name = _any([*data["names"].get(item, [item]), *data["marks"].get(item, [])])
     marks = item in words().surface
     subject = _any([*known["it"], name]) if marks or item in words().removable else name
+    anything = _any(known["it"])
     linked = _any(known["is"])
-    states = ["reopened", "worse", "gone", "cleaned" if marks else "repaired"]
+    last = "cleaned" if marks else "trued" if item == "warp" else "repaired"
+    states = ["reopened", "worse", "gone", last]
     return tuple(
         (
-            cast(DefectState, "gone" if state == "cleaned" else state),
+            cast(DefectState, "gone" if state in ("cleaned", "trued") else state),
             re.compile(
                 r"(?:\b|^)"
                 + _any(
-                    row.replace("{it}", subject).replace("{is}", linked).replace("{name}", name) for row in known[state]
+                    row.replace("{it}", anything if state == "trued" else subject)
+                    .replace("{is}", linked)
+                    .replace("{name}", name)
+                    for row in known[state]
                 )
             ),
         )
@@ -75,9 +81,9 @@ def _any_name() -> re.Pattern[str]:
 def sequel_of(text: str, item: str) -> DefectState | None:
     """What ``text``, said after a defect of that kind was named, tells became of it; None if it tells nothing."""
     found: DefectState | None = None
-    for part in _SENTENCE.split(text.lower()):
-        sentence = part.strip()
-        if not sentence or HOPED.search(sentence) or GONE_INTO.search(sentence):
+    for match in _SENTENCE.finditer(text.lower()):
+        sentence = match[1].strip()
+        if "?" in match[2] or HOPED.search(sentence) or GONE_INTO.search(sentence):
             continue
         for state, pattern in _sequels(item):
             if pattern.search(sentence):

@@ -59,6 +59,7 @@ class DefectWords:
     known: re.Pattern[str]
     known_first: re.Pattern[str]
     mounting: re.Pattern[str]
+    left: re.Pattern[str]
     changes: tuple[tuple[DefectState, re.Pattern[str]], ...]
     surface: frozenset[str]
     removable: frozenset[str]
@@ -98,6 +99,7 @@ def words() -> DefectWords:
         known=re.compile(rf"\b{known}\s+(?:(?!(?:a|an|some|is|has|was|of)\b)\w+\s+){{0,2}}$", re.IGNORECASE),
         known_first=re.compile(rf"{known}\b", re.IGNORECASE),
         mounting=_pattern(data["words"]["mounting"]),
+        left=_pattern(data["decisions"]["left"]),
         changes=tuple(
             (cast(DefectState, state), re.compile(rf"\b{_any(row)}\b")) for state, row in data["changes"].items()
         ),

@@ -38,6 +38,8 @@ _WAITED = re.compile(
 QUIET = (("gone", "worse"), ("repaired", "gone"), ("reopened", "worse"))
 #: A size in these words is of what was named before.
 _POINTS = re.compile(r"\b(?:it|it's|that|that's|he|he's|now)\b", re.IGNORECASE)
+#: Glue in these words is for what was named before.
+_INTO_IT = re.compile(r"\b(?:in|into|on|over|round|around|down|behind) (?:it|that|them|there)\b", re.IGNORECASE)
 #: What cannot be seen and was not seen before is not there.
 _UNSEEN = re.compile(r"\bsee (?:no|nae)\b|\bno (?:sign|trace)\b", re.IGNORECASE)
 #: The rim of a natural edge, not bark grown into the wood.
@@ -46,7 +48,8 @@ _NATURAL_EDGE = re.compile(r"\bbark(?:ed)? (?:line|edge|rim)", re.IGNORECASE)
 
 @dataclass(slots=True)
 class _Line:
-    """A defect while the ledger is being written. ``last_at`` is (take, second); ``promised`` a planned glue."""
+    """A defect while the ledger is being written. ``last_at`` is (take, second); ``promised`` a planned glue; ``left``
+    is true while it was decided to leave it as it is."""
 
     item: str
     piece: int
@@ -56,6 +59,7 @@ class _Line:
     events: list[DefectEvent] = field(default_factory=list)
     biggest: float = 0.0
     promised: KeptFact | None = None
+    left: bool = False
 
 
 def ledger(takes: Sequence[Take], places: Mapping[int, Place]) -> tuple[Defect, ...]:
@@ -140,6 +144,7 @@ def _see(remark: Remark, rows: Mapping[tuple[int, str], Sequence[_Line]], last: 
         if last is None or last.item != fact.item or fact.start - last.last_at[1] > SEQUEL:
             return None
         line = last
+        change = sequel_of(sentence, line.item) or change
     else:
         line = _same(remark, row, where, change)
         if line is None and remark.is_definite():
@@ -174,6 +179,7 @@ def _see(remark: Remark, rows: Mapping[tuple[int, str], Sequence[_Line]], last: 
         change = "stable"
     line.biggest = max(metres, line.biggest)
     line.where = line.where or where
+    line.left = bool(known.left.search(sentence))
     line.last_at = remark.at
     line.events.append(DefectEvent(remark.kept.id, change, size, fact.unit if size is not None else None))
     # A mention alone changes nothing, and a mend that holds is still a mend.
@@ -237,7 +243,7 @@ def _target(remark: Remark, recent: _Line | None, lines: Sequence[_Line]) -> _Li
     )
     unfit = known.surface | known.unglued
     if close and recent is not None:
-        if recent.item not in unfit:
+        if recent.item not in unfit and not recent.left:
             return recent
         # "A crack by the knot": the glue is for the crack, whatever was named last.
         since = (remark.take, fact.start - NEAR)
@@ -245,12 +251,16 @@ def _target(remark: Remark, recent: _Line | None, lines: Sequence[_Line]) -> _Li
             line
             for line in reversed(lines)
             if line.last_at >= since
-            and line.piece == remark.piece
             and line.item not in unfit
+            and not line.left
             and line.state not in ("repaired", "gone")
         )
         ago = fact.start - recent.last_at[1]
-        near = ago <= SAME_REMARK or (recent.item != "warp" and (remark.operation == "repair" or ago <= SAME_BREATH))
+        near = ago <= SAME_REMARK or (
+            recent.item != "warp"
+            and not recent.left
+            and (remark.operation == "repair" or ago <= SAME_BREATH or bool(_INTO_IT.search(remark.text)))
+        )
         target = next(beside, recent if near and recent.item not in known.surface else None)
         if target is not None or recent.item not in known.surface:
             return target
