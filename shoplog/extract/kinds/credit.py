@@ -22,6 +22,21 @@ _THANKS = (
     "credit goes to",
     "courtesy of",
     "cheers to",
+    "ta to",
+    "much to",
+    "obliged to",
+    "indebted to",
+    "merci to",
+    "thanks again to",
+)
+#: Words by one of which somebody named close by is thanked.
+_THANKFUL = wordset("thank thanks ta cheers bless obliged merci grateful owe shout shoutout thankful")
+_TITLES = wordset("mr mister old pastor reverend father brother sister auntie uncle aunt tannie oom")
+#: Capitalised, and nobody.
+_DAYS = wordset(
+    "monday tuesday wednesday thursday friday saturday sunday january february march april may june july august "
+    "september october november december christmas easter thanksgiving labor labour day year diwali mum dad "
+    "i'll i'd i'm"
 )
 _GAVE = {
     "gave": "wood",
@@ -52,6 +67,7 @@ _ROLES = (
     (
         "wood",
         (
+            "trunk",
             "log",
             "tree",
             "wood",
@@ -67,8 +83,29 @@ _ROLES = (
             "stack",
         ),
     ),
-    ("tool", ("loan", "lent", "pump", "lathe", "tool", "gouge", "chuck", "jig", "borrow", "rest", "jaws")),
-    ("method", ("showed", "taught", "trick", "technique", "cut", "method", "way", "idea", "tip", "learned", "how")),
+    (
+        "tool",
+        ("gauge", "file", "loan", "lent", "pump", "lathe", "tool", "gouge", "chuck", "jig", "borrow", "rest", "jaws"),
+    ),
+    (
+        "method",
+        (
+            "teaching",
+            "talked",
+            "told",
+            "showed",
+            "taught",
+            "trick",
+            "technique",
+            "cut",
+            "method",
+            "way",
+            "idea",
+            "tip",
+            "learned",
+            "how",
+        ),
+    ),
     ("design", ("pattern", "design", "drawing", "shape", "drew", "sketch")),
 )
 
@@ -76,7 +113,8 @@ _ROLES = (
 def candidates(reading: Reading) -> Iterator[Candidate]:
     """Thanks to a name, and a named person who gave or taught something."""
     seen: dict[str, int] = {}
-    for candidate in _all(reading):
+    found = sorted([*_all(reading), *_thanked(reading)], key=lambda c: (c.start, -len(str(c.item))))
+    for candidate in found:
         name = str(candidate.item)
         if candidate.start - seen.get(name, -1000) > 40:
             seen[name] = candidate.start
@@ -89,7 +127,10 @@ def _all(reading: Reading) -> Iterator[Candidate]:
         if text[i] in ("to", "of"):
             for phrase in _THANKS:
                 words = phrase.split()
-                if words[-1] == text[i] and text[i - len(words) + 1 : i + 1] == words:
+                said = text[i - len(words) + 1 : i + 1] == words
+                if said and phrase == "hat to":
+                    said = "off" in reading.before(i, 4) or "my" in reading.before(i, 3)
+                if said and all(reading.border[k] < PAUSE for k in range(i - len(words) + 2, i + 1)):
                     name, end = _name(reading, i + 1, thanked=True)
                     if name:
                         yield _credit(reading, i - len(words) + 1, end, name)
@@ -117,17 +158,45 @@ def _all(reading: Reading) -> Iterator[Candidate]:
                 yield _credit(reading, i, end, name)
 
 
+def _thanked(reading: Reading) -> Iterator[Candidate]:
+    """A full name in a remark of thanks, wherever it stands: "Thank you, Ada Quill", "from Ada Quill, bless her"."""
+    words, owner = reading.stream.words, reading.stream.word
+    taken = {k for m in reading.terms for k in range(m.start, m.end)}
+    thanks = [k for k, w in enumerate(reading.text) if w in _THANKFUL and reading.next(k + 1) != "god"]
+    k = 0
+    while k < reading.n and thanks:
+        end = k
+        while (
+            end < reading.n
+            and end - k < 5
+            and (end == k or reading.border[end] < COMMA)
+            and words[owner[end]].text[:1].isupper()
+            and reading.text[end] not in _NOT_NAMES | _STOP | _THANKFUL | _TITLES | _DAYS
+            and end not in taken
+        ):
+            end += 1
+        named = list(dict.fromkeys(owner[k:end]))
+        if len(named) >= 2:
+            low, high = reading.clauses.sentence(k)
+            near = [t for t in thanks if max(low - 14, k - 30) <= t <= min(high + 8, end + 30)]
+            if near:
+                spelt = list(dict.fromkeys(_spelt(reading, t) for t in range(k, end)))
+                yield _credit(reading, k, end, " ".join(spelt))
+        k = max(end, k + 1)
+
+
 def _credit(reading: Reading, start: int, end: int, name: str, role: str | None = None) -> Candidate:
     low, high = reading.clauses.sentence(start)
-    window = reading.text[max(low, start - 10) : min(high, end + 16)]
-    found = None
+    first, last = max(low, start - 14), min(high, end + 16)
+    window = reading.text[first:last]
+    found = "wood" if any(m.term.kind == "species" for m in reading.mentioned(first, last)) else None
     for candidate, words in _ROLES:
-        if any(w in words for w in window):
+        if found is None and any(w in words for w in window):
             found = candidate
-            break
     if role in ("method", "tool", "design"):
         found = role
-    attrs = {"role": found or role} if found or role else {}
+    # What is not said to be else is the wood: most are thanked for that.
+    attrs = {"role": found or role or "wood"}
     return Candidate("credit", start, end, name, status="done", attrs=attrs, score=0.85)
 
 
