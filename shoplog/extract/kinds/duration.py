@@ -24,9 +24,12 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
                 continue
         elif quantity.unit is None and quantity.start - last_at < 18 and last_unit and _elliptic(reading, quantity):
             score = 0.65
+        elif unsaid(reading, quantity):
+            score = 0.6
         else:
             continue
-        unit = quantity.unit or last_unit
+        near = quantity.start - last_at < 18
+        unit = quantity.unit or (last_unit if near else "") or unsaid(reading, quantity) or ""
         if (
             quantity.unit == "s"
             and quantity.amount.size is not None
@@ -40,6 +43,24 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         last_of, last_at, last_unit = attrs, quantity.end, unit
         status = _status(reading, quantity)
         yield numbered("duration", quantity, quantity.read("value"), unit, score=score, attrs=attrs, status=status)
+
+
+def unsaid(reading: Reading, quantity: Quantity) -> str | None:
+    """The unit of a wait that is told without one: "count to twenty" are seconds, "wipe it after fifteen" minutes."""
+    value = quantity.amount.value
+    if quantity.unit is not None or quantity.upper is not None or not quantity.amount.bare or value != int(value):
+        return None
+    before, after = reading.before(quantity.start, 4), reading.next(quantity.end)
+    if after and after not in _THEN:
+        return None
+    if before[-1:] in (["count"], ["counting"]) or before[-2:] in (["count", "to"], ["counting", "to"]):
+        return "s" if 5 <= value <= 120 else None
+    wiped = any(w in ("wipe", "wiped", "buff", "leave", "left", "flood") for w in before) and before[-1] in _LEFT
+    return "min" if wiped and 3 <= value <= 60 and reading.near("coat", quantity.start, 25, 10) else None
+
+
+_THEN = wordset("and then so before wipe or but now maybe tops don't in for wiped")
+_LEFT = wordset("after it about another them in")
 
 
 def stated(reading: Reading, quantity: Quantity, unit: str, score: float) -> Candidate:

@@ -32,7 +32,7 @@ def stated(
         if unit:
             yield numbered("weight", quantity, quantity.read("value"), unit, score=score)
     elif kind == "duration" and (unit in TIME or unit is None):
-        unit = unit or _last_unit(quantity, kind, claims)
+        unit = unit or duration.unsaid(reading, quantity) or _last_unit(quantity, kind, claims)
         if unit:
             yield duration.stated(reading, quantity, unit, score)
     elif kind == "dimension" and measure and (unit in LENGTH or unit is None):
