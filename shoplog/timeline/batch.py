@@ -26,29 +26,22 @@ _BATCH = (
         rf"\b(?:{_SIZE} (?:of )?(?:[\w']+ ){{0,3}}?{_SEVERAL}\b"
         rf"|{_SEVERAL}[^.;!?]*, {_SIZE} of (?:them|'em)|^\W*{_SIZE} of (?:them|'em)\W"
         rf"|core {_SIZE}\b|got {_SIZE} to do\b|this (second) (?:bit|half|piece|blank|billet)\b"
-        r"|the (other) half\W[^.;!?]*\bmakes?\b)",
-        re.IGNORECASE,
+        r"|the (other) half\W[^.;!?]*\bmakes?\b)"
     ),
-    re.compile(
-        rf"\b(?:we're|i'm|gonna|going to) (?:make|making|turn|turning|do|doing) (?:\w+ )?{_SEVERAL}\b", re.IGNORECASE
-    ),
+    re.compile(rf"\b(?:we're|i'm|gonna|going to) (?:make|making|turn|turning|do|doing) (?:\w+ )?{_SEVERAL}\b"),
 )
 #: Of other days, or of what becomes a single piece.
-_NO_BATCH = re.compile(
-    r"\b(?:ago|last (?:week|month|year|time)|yesterday|lid|glued?|laminat\w+|halves|used to|sold)\b", re.IGNORECASE
-)
+_NO_BATCH = re.compile(r"\b(?:ago|last (?:week|month|year|time)|yesterday|lid|glued?|laminat\w+|halves|used to|sold)\b")
 #: Said in the course of the work, these say that there is a batch.
 _FIRST_OF = re.compile(
     rf"\b{NOT_BEFORE}number one\b(?! (?:jaws?|reason|rule|thing|tip|question))"
-    r"|\bfirst of (?:them|'em)\b|\b(?:one|two) of two\b",
-    re.IGNORECASE,
+    r"|\bfirst of (?:them|'em)\b|\b(?:one|two) of two\b"
 )
 #: Of all pieces of a batch at once.
 _ALL = re.compile(
     rf"\b(?:all ({COUNTS})(?= of (?:them|'em)|[.,!]| on\b| now\b|$)|the ({COUNTS}) of (?:them|'em)"
     r"|both of (?:them|'em)|the pair of (?:them|'em)"
-    r"|there's the (?:family|bunch|set))",
-    re.IGNORECASE,
+    r"|there's the (?:family|bunch|set))"
 )
 #: A sentence of a batch that begins with no more than a number, or with "next", "last one", "the other".
 _LEAD = (
@@ -57,21 +50,18 @@ _LEAD = (
 )
 _BARE = re.compile(
     rf"{_LEAD}(?:number )?(?P<nr>{COUNTS}|{'|'.join(NTH)})"
-    r"(?:'s (?!an? |gone |sold )|[.!:]|(?<!first),| (?:on|in|goes|back)\b(?! the (?:outside|inside|rim|foot)))",
-    re.IGNORECASE,
+    r"(?:'s (?!an? |gone |sold )|[.!:]|(?<!first),| (?:on|in|goes|back)\b(?! the (?:outside|inside|rim|foot)))"
 )
 _OTHER = re.compile(
     rf"{_LEAD}(?:(?P<next>next)(?:[.!]| {NOUNS}\b)|(?:the )?(?P<last>last) {NOUNS}\b|the (?P<end>last)[.!]"
     rf"|(?:the )?other(?: {NOUNS})?[.,!]"
-    rf"|(?:the )?(?P<spare>spare)(?: {NOUNS})?(?:'s| is| goes| gets|[.,!]))",
-    re.IGNORECASE,
+    rf"|(?:the )?(?P<spare>spare)(?: {NOUNS})?(?:'s| is| goes| gets|[.,!]))"
 )
 _SENTENCE = re.compile(r"(?<=[.!?;])\s+")
 #: Two of a kind told apart by their size.
 _BY_SIZE = re.compile(
     rf"\b(?:the|that|this) (?:(?P<more>big|bigger|large|larger|tall|taller|thick|thicker)"
-    rf"|(?:small|smaller|little|short|shorter|thin|thinner))(?: {NOUNS}\b|[.,!]|(?= between\b| goes\b| again\b))",
-    re.IGNORECASE,
+    rf"|(?:small|smaller|little|short|shorter|thin|thinner))(?: {NOUNS}\b|[.,!]|(?= between\b| goes\b| again\b))"
 )
 
 
@@ -90,12 +80,13 @@ def batch_of(takes: Sequence[Take]) -> Batch | None:
     said, size = False, 0
     for t, take in enumerate(takes):
         for cue in take.cues:
-            if t == 0 and cue.start <= PURPOSE and not _NO_BATCH.search(cue.text):
-                for match in (m for pattern in _BATCH for m in pattern.finditer(cue.text)):
-                    if not NOT_HERE.search(cue.text[: match.start()]):
+            text = cue.text.lower()
+            if t == 0 and cue.start <= PURPOSE and not _NO_BATCH.search(text):
+                for match in (m for pattern in _BATCH for m in pattern.finditer(text)):
+                    if not NOT_HERE.search(text[: match.start()]):
                         said, size = True, max((size, *_sizes(match)))
-            said = said or _FIRST_OF.search(cue.text) is not None
-            for match in _ALL.finditer(cue.text):
+            said = said or (("number one" in text or " of " in text) and _FIRST_OF.search(text) is not None)
+            for match in _ALL.finditer(text) if "all " in text or " of " in text else ():
                 size = max((size, *_sizes(match)))
     return Batch(size) if said else None
 
@@ -103,21 +94,24 @@ def batch_of(takes: Sequence[Take]) -> Batch | None:
 def _sizes(match: re.Match[str]) -> Iterator[int]:
     for word in match.groups():
         if word:
-            yield ORDINALS.get(word.lower(), 2)
+            yield ORDINALS.get(word, 2)
 
 
-def named_in_batch(text: str, current: int, most: int, batch: Batch) -> int | None:
-    """The piece of the batch that one of the remark's outer sentences begins with; ``most`` are known so far."""
+def named_in_batch(text: str, current: int, most: int, batch: Batch, before: int) -> int | None:
+    """The piece of the batch that one of the remark's outer sentences begins with.
+
+    ``most`` pieces are known so far, ``before`` of them were made before the numbered ones.
+    """
     sentences = _SENTENCE.split(text)
     for sentence in (sentences[0], sentences[-1]):
         if match := _BARE.match(sentence):
-            number = ORDINALS[match["nr"].lower()]
+            number = ORDINALS[match["nr"]] + before
             return number if not batch.size or number <= most else None
     if match := _OTHER.match(sentences[0]) or _OTHER.match(sentences[-1]):
         if match["next"]:
             return current + 1 if not batch.size or current < most else None
         if match["last"] or match["end"]:
-            return max(most, 2)
+            return most if batch.size or current < most else most + 1
         if match["spare"]:
             return most + 1
         return 3 - current if most <= 2 else None

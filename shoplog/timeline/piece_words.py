@@ -1,4 +1,4 @@
-"""The words by which makers name one of several pieces."""
+"""The words by which makers name one of several pieces; they are sought in remarks in small letters."""
 
 from __future__ import annotations
 
@@ -31,51 +31,54 @@ NUMBERED = re.compile(
     rf"\b(?:(?P<nth>{'|'.join(NTH)}) (?:\w+ )?(?P<what>{NOUNS})"
     rf"|(?:{NOT_BEFORE}number (?P<nr>{COUNTS}|[1-6])"
     rf"|(?P<name>(?!one|un){NOUNS}) (?:number )?(?P<count>{COUNTS}|[1-6])\b{_ENDS}))"
-    rf"\b{NOT_A_PIECE}",
-    re.IGNORECASE,
+    rf"\b{NOT_A_PIECE}"
 )
 START = r"(?:on to|onto|now for|start(?:ing)? (?:on )?|here's|here is|grab(?:bing)?|mount(?:ing)?)"
 NEXT = re.compile(
     rf"\b(?:{START} (?:the|my|this)? ?(?:next|other) (?P<what>{NOUNS})"
     rf"|(?:the|this) other (?P<name>{NOUNS}) (?:now|is|goes|gets)"
-    rf"|same (?:again|thing) (?:on|for|with) the other (?P<other>{NOUNS}))\b",
-    re.IGNORECASE,
+    rf"|same (?:again|thing) (?:on|for|with) the other (?P<other>{NOUNS}))\b"
 )
 #: In front of these words a name of a piece, or "number", may stand.
-COUNT = re.compile(rf" (?:{COUNTS}|[1-6])\b", re.IGNORECASE)
+COUNT = re.compile(rf" (?:{COUNTS}|[1-6])\b")
 COUNTED = (*NAMES, "number")
-BACK = re.compile(rf"\bback to the (?:other|first|previous) {NOUNS}\b", re.IGNORECASE)
+BACK = re.compile(rf"\bback to the (?:other|first|previous) {NOUNS}\b")
 #: Words before which an ordinal counts something else or another time.
 NOT_HERE = re.compile(
     r"\b(?:next time|last time|tomorrow|later|the last|ever|when (?:i|we) get to|before (?:the|i)|(?:like|than|as) the"
     r"|unlike|my very|normally|used to|gonna be|going to be|years? ago|will be|saving|(?<!now )for the|would|i'd|could"
     r"|copy of|beside|next to|behind"
-    r"|skip|i(?:'ll| shall) (?:check|look|see|let))\b[^.;!?]*$",
-    re.IGNORECASE,
+    r"|skip|i(?:'ll| shall) (?:check|look|see|let))\b[^.;!?]*$"
 )
 #: After its name these words say that a piece is looked at, not worked on.
-ASIDE = re.compile(r"(?:'s)? (?:next to|beside|behind|over there|to copy|to look)\b", re.IGNORECASE)
+ASIDE = re.compile(r"(?:'s)? (?:next to|beside|behind|over there|to copy|to look)\b")
 #: Words that say that wood is put on the lathe.
-MOUNTED = re.compile(
-    r"\b(?:cent(?:er|re)s|chuck|jaws|faceplate|mounted|on the lathe|between|drive|spur|prong)\b", re.IGNORECASE
-)
+MOUNTED = re.compile(r"\b(?:cent(?:er|re)s|chuck|jaws|faceplate|mounted|on the lathe|between|drive|spur|prong)\b")
 #: Things that are never a part of another piece; "now the lid" goes on with the same one.
 _THINGS = (
     r"mortar|pestle|mushroom|acorn|stool|seat|dipper|mallet|spoon|scoop|vase|goblet|platter|plate|pen|bell|rattle"
     r"|whistle|candlestick|rolling pin|spinning top|lamp|(?:shade|napkin|curtain) ring"
 )
-THING = re.compile(rf"\b(?P<thing>{_THINGS})\b", re.IGNORECASE)
+THING = re.compile(rf"\b(?P<thing>{_THINGS})\b")
 #: "This half makes a mushroom, that one makes an apple."
-PROMISED = re.compile(rf"\b(?:makes|becomes) an? (?P<thing>{'|'.join(WHOLE)}|{_THINGS})\b", re.IGNORECASE)
-#: A remark that begins with a thing.
+PROMISED = re.compile(rf"\b(?:makes|becomes) an? (?P<thing>{'|'.join(WHOLE)}|{_THINGS})\b")
+#: A remark that begins with a thing, perhaps after a greeting.
 HEAD = re.compile(
-    rf"\W*(?:(?:now|and|so|then|next|right|okay|meanwhile|well|here's|for|on to|outside of|inside of|foot of|wax on"
-    rf"|back to|tomorrow|a|an|the)\W+){{0,4}}(?P<thing>{'|'.join(WHOLE)}|{_THINGS})\b",
-    re.IGNORECASE,
+    rf"\W*(?:[^.!?]{{1,20}}[.!?]\s+)?(?:(?:now|and|so|then|next|right|okay|meanwhile|well"
+    rf"|here's|for|on to|outside of|inside of|foot of|wax on"
+    rf"|back to|tomorrow|a|an|the)\W+){{0,4}}(?P<thing>{'|'.join(WHOLE)}|{_THINGS})\b"
 )
+LATER = re.compile(r"\b(?:tomorrow|later|next|i'll|we'll|for (?:a|the|my))\b")
 #: Words of new wood.
 NEW_WOOD = re.compile(
     r"\b(?:billet|offcut|blank|a (?:bit|piece|lump|chunk|length) of|inch(?:es)? (?:and a \w+ )?thick|square by"
-    r"|mil thick)\b",
-    re.IGNORECASE,
+    r"|mil thick)\b"
 )
+#: What sets one piece apart from the others: "the cracked one", "the patched one".
+TRAIT = re.compile(
+    r"(?P<crack>crack)|(?P<split>split)|(?P<patch>patch|epoxy|plug)|(?P<mend>mend|glue)|(?P<knot>knot)|(?P<worm>worm)"
+    r"|(?P<stain>stain)|(?P<bark>bark)|(?P<bent>warp|bend|bent)"
+)
+WITH_TRAIT = re.compile(rf"\bthe (?P<trait>\w+) (?:one|un|{'|'.join(WHOLE)})\b")
+#: Legs are counted from one again after the seat that they carry.
+LEGS = re.compile(r"\b(?:first leg|leg (?:number )?one|leg (?:wood|blanks?)|legs now|now (?:for )?(?:the )?legs)\b")

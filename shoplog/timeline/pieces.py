@@ -15,6 +15,8 @@ from shoplog.timeline.piece_words import (
     COUNT,
     COUNTED,
     HEAD,
+    LATER,
+    LEGS,
     MOUNTED,
     NEW_WOOD,
     NEXT,
@@ -24,7 +26,9 @@ from shoplog.timeline.piece_words import (
     ORDINALS,
     PROMISED,
     THING,
+    TRAIT,
     WHOLE,
+    WITH_TRAIT,
 )
 
 #: So many seconds are a recording's first words.
@@ -33,17 +37,21 @@ OPENING = 40.0
 
 @dataclass(slots=True)
 class _Bench:
-    """What is known, up to a remark, of the pieces that are made."""
+    """What is known, up to a remark, of the pieces that are made; ``before`` of them are none of the numbered ones."""
 
     batch: Batch | None
     current: int = 1
     count: int = 1
+    before: int = 0
+    seat: bool = False
+    worked: bool = False
     things: dict[str, int] = field(default_factory=dict)
     sizes: dict[bool, int] = field(default_factory=dict)
+    traits: dict[str | None, int] = field(default_factory=dict)
 
     @property
     def most(self) -> int:
-        return max(self.count, self.batch.size if self.batch else 0)
+        return max(self.count, self.batch.size + self.before if self.batch and self.batch.size else 0)
 
 
 def pieces_of(takes: Sequence[Take], units: Sequence[Sequence[Unit]]) -> tuple[list[list[int]], int]:
@@ -57,26 +65,32 @@ def pieces_of(takes: Sequence[Take], units: Sequence[Sequence[Unit]]) -> tuple[l
         numbers = []
         for unit in row:
             if unit.cue is not None:
-                _hear(take.cues[unit.cue].text, bench, inspecting=t == 0 and unit.start <= PURPOSE)
+                _hear(take.cues[unit.cue].text.lower(), bench, inspecting=t == 0 and unit.start <= PURPOSE)
             numbers.append(bench.current)
         found.append(_from_the_opening(row, numbers))
     return found, bench.count
 
 
 def _hear(text: str, bench: _Bench, *, inspecting: bool) -> None:
-    """Go on to the piece that the remark names.
+    """Go on to the piece that the remark, in small letters, names.
 
     While the wood of a batch is shown, "number two has a knot" names a piece that is not worked on yet.
     """
     thing = _thing(text, bench, inspecting=inspecting)
-    if inspecting and bench.batch and not MOUNTED.search(text):
+    bench.seat = bench.seat or "seat" in text
+    if inspecting and bench.batch and not bench.worked and not MOUNTED.search(text):
         return
-    named = _named(text, bench)
-    if named is None:
-        named = thing
+    if bench.seat and bench.worked and bench.batch is None and LEGS.search(text):
+        bench.before, bench.batch = bench.count, Batch(0)
+        named: int | None = bench.count + 1
+    else:
+        named = _named(text, bench) or thing or _by_trait(text, bench)
+    bench.worked = bench.worked or MOUNTED.search(text) is not None
     # A second piece must be announced before a third can be, unless the batch is known to have it.
     if named is not None and named <= max(bench.count + 1, bench.most):
         bench.current, bench.count = named, max(bench.count, named)
+    for trait in TRAIT.finditer(text) if bench.batch else ():
+        bench.traits.setdefault(trait.lastgroup, bench.current)
 
 
 def _named(text: str, bench: _Bench) -> int | None:
@@ -88,16 +102,16 @@ def _named(text: str, bench: _Bench) -> int | None:
         groups = match.groupdict()
         number = groups.get("nth") or groups.get("nr") or groups.get("count")
         word = groups.get("what") or groups.get("name") or groups.get("other") or "one"
-        if not (match.re is BACK or word.lower() in WHOLE or batch or MOUNTED.search(text)):
+        if not (match.re is BACK or word in WHOLE or batch or MOUNTED.search(text)):
             continue
         if number:
-            return ORDINALS[number.lower()]
-        if match.re is NEXT and "next" not in match.group().lower():
+            return ORDINALS[number] + bench.before
+        if match.re is NEXT and "next" not in match.group():
             return 3 - current if bench.count <= 2 and current <= 2 else None
-        return current + 1 if match.re is NEXT else 1 if "first" in match.group().lower() else max(current - 1, 1)
+        return current + 1 if match.re is NEXT else 1 if "first" in match.group() else max(current - 1, 1)
     if batch is None:
         return None
-    named = named_in_batch(text, current, most, batch)
+    named = named_in_batch(text, current, most, batch, bench.before)
     return named_by_size(text, current, bench.sizes) if named is None and most == 2 else named
 
 
@@ -106,28 +120,40 @@ def _thing(text: str, bench: _Bench, *, inspecting: bool) -> int | None:
     things = bench.things
     if inspecting:
         for promised in PROMISED.finditer(text):
-            things.setdefault(promised["thing"].lower(), len(things) + 1)
-    if not things and (match := THING.search(text)):
-        things[match["thing"].lower()] = bench.current
+            things.setdefault(promised["thing"], len(things) + 1)
+    match = THING.search(text)
+    if match is None and not any(thing in text for thing in things):
+        return None
     head = HEAD.match(text)
     if head is None:
+        if match and not things and not LATER.search(text):
+            things[match["thing"]] = bench.current
         return None
-    thing = head["thing"].lower()
-    if thing not in things and THING.fullmatch(thing) and NEW_WOOD.search(text):
-        things[thing] = bench.most + 1
-    return things.get(thing) if len(things) > 1 else None
+    thing = head["thing"]
+    if thing not in things and THING.fullmatch(thing):
+        if NEW_WOOD.search(text) and bench.worked:
+            things[thing] = bench.most + 1
+        elif 1 not in things.values() and not LATER.search(text):
+            things[thing] = 1
+    return things.get(thing) if len(things) > 1 or bench.most < things.get(thing, 0) else None
+
+
+def _by_trait(text: str, bench: _Bench) -> int | None:
+    """The piece of several that was first said to have what "the cracked one" is told by."""
+    match = WITH_TRAIT.search(text) if bench.count > 1 else None
+    trait = TRAIT.match(match["trait"]) if match and not NOT_HERE.search(text[: match.start()]) else None
+    return bench.traits.get(trait.lastgroup) if trait else None
 
 
 def _matches(text: str) -> Iterator[re.Match[str]]:
     """Where a piece may be named. Few remarks have the words for it; only they are put to the patterns."""
-    low = text.lower()
-    if "back to the " in low:
+    if "back to the " in text:
         yield from BACK.finditer(text)
-    if any(word in low for word in NTH) or any(
-        low.endswith(COUNTED, 0, match.start()) for match in COUNT.finditer(low)
+    if any(word in text for word in NTH) or any(
+        text.endswith(COUNTED, 0, match.start()) for match in COUNT.finditer(text)
     ):
         yield from NUMBERED.finditer(text)
-    if " next " in low or " other " in low:
+    if " next " in text or " other " in text:
         yield from NEXT.finditer(text)
 
 
