@@ -39,7 +39,7 @@ STEP = 12.0
 #: A sign that was seen less often than this is left out.
 SEEN = 3
 #: Weights below this for all operations are left out: they change no decision.
-SMALL = 0.02
+SMALL = 0.04
 #: A remark of a project counts so often: it has its days, machine and silences, as what is read has.
 PROJECT = 2.5
 #: How strongly the weights are held back (the inverse of the penalty), the best of a few on projects left out.

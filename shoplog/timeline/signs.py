@@ -122,10 +122,14 @@ def _sounds(take: Take) -> list[list[str]]:
 
 @dataclass(frozen=True)
 class Weights:
-    """What was learned. ``rows`` tells for each sign which rows of ``weights`` it adds, each to the remark so many
-    places on; the last row always counts. ``costs`` are those of going to an operation (row) from another (column)."""
+    """What was learned.
 
-    rows: Mapping[str, tuple[tuple[int, int], ...]]
+    ``rows`` is the row of each sign in ``weights``, which has what the sign speaks for in its remark and in those
+    around it, by place (from `AROUND` before to as many after) and operation; the last row always counts. ``costs`` are
+    those of going to an operation (row) from another (column).
+    """
+
+    rows: Mapping[str, int]
     weights: NDArray[np.float32]
     costs: NDArray[np.float64]
 
@@ -133,17 +137,21 @@ class Weights:
         """How much the signs of each remark and of those around it speak for each operation: 0 for the likeliest."""
         import numpy as np
 
-        count = len(remarks)
+        count, (always, places, size) = len(remarks), self.weights.shape
         if not count:
-            return np.zeros((0, self.weights.shape[1]), np.float32)
-        flat: list[list[int]] = [[len(self.weights) - 1] for _ in remarks]
-        for n, row in enumerate(remarks):
-            for sign in row:
-                for on, k in self.rows.get(sign, ()):
-                    if 0 <= n + on < count:
-                        flat[n + on].append(k)
-        starts = np.cumsum([0, *map(len, flat[:-1])])
-        sums = np.add.reduceat(self.weights[[k for row in flat for k in row]], starts, axis=0)
+            return np.zeros((0, size), np.float32)
+        get = self.rows.get
+        flat: list[int] = []
+        starts: list[int] = []
+        for row in remarks:
+            starts.append(len(flat))
+            flat.append(always - 1)
+            flat += [k for sign in row if (k := get(sign)) is not None]
+        said = np.add.reduceat(self.weights.reshape(always, -1)[flat], starts, axis=0).reshape(count, places, size)
+        sums = np.zeros((count + 2 * AROUND, size), np.float32)
+        for place in range(places):
+            sums[place : place + count] += said[:, place]
+        sums = sums[AROUND : AROUND + count]
         sums -= sums.max(axis=1, keepdims=True)
         return np.asarray(np.maximum(sums, WORST))
 
@@ -157,19 +165,17 @@ def weights_of(remark: Linear, going: Linear) -> Weights:
     """The weights of a remark's signs (named by `around`) and of the operation before, ready for use."""
     import numpy as np
 
-    order = [remark.classes.index(operation.name) for operation in trade().operations]
-    rows: dict[str, list[tuple[int, int]]] = {}
-    for name, k in remark.index.items():
-        on = int(name.split(" ", 1)[0]) if name[0] in "+-" else 0
-        rows.setdefault(name.split(" ", 1)[1] if on else name, []).append((on, k))
-    costs = -going.weights[:-1].astype(np.float64)
-    assert (going.classes, tuple(going.index)) == ((names := tuple(o.name for o in trade().operations)), names)
+    names = tuple(operation.name for operation in trade().operations)
+    assert (going.classes, tuple(going.index)) == (names, names)
+    told = [(int(name[:2]), name[3:]) if name[0] in "+-" else (0, name) for name in remark.index]
+    rows: dict[str, int] = {}
+    at = [rows.setdefault(sign, len(rows)) for _, sign in told], [AROUND + on for on, _ in told]
+    order = [remark.classes.index(name) for name in names]
+    weights = np.zeros((len(rows) + 1, 2 * AROUND + 1, len(names)), np.float32)
+    weights[at] = remark.weights[:-1, order]
+    weights[-1, AROUND] = remark.weights[-1, order]
     # By the operation gone to, then the one come from: what is compared lies side by side.
-    return Weights(
-        {sign: tuple(found) for sign, found in rows.items()},
-        remark.weights[:, order],
-        np.ascontiguousarray(costs.T),
-    )
+    return Weights(rows, weights, np.ascontiguousarray(-going.weights[:-1].astype(np.float64).T))
 
 
 @cache

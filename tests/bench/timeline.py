@@ -1,9 +1,9 @@
 """How well the timeline does on the many-day projects, and how long a large project takes.
 
 ``python tests/bench/timeline.py [-v] [-c] [NAME ...]`` prints, for every project: time in the right operation, facts
-in the right operation, and the faults of ledger, calendar, contradictions, plans and pieces; then the seconds that the
-page of 500 recordings takes, by part. ``-v`` names what is wrong; ``-c`` moves the remarks together and leaves out the
-machine.
+in the right operation, and the faults of ledger, calendar, contradictions, plans and pieces; the same over each folder
+(those of ``first_sight`` are not learned from); then the seconds that the page of 500 recordings takes, by part. ``-v``
+names what is wrong, but not of ``first_sight``; ``-c`` moves the remarks together and leaves out the machine.
 """
 
 from __future__ import annotations
@@ -27,40 +27,49 @@ from tests.timeline import gold
 
 
 def main(names: list[str], verbose: bool, close: bool) -> None:
-    """Print one line a project (with the faults below it when ``verbose``) and the totals."""
-    paths = [p for p in sorted(gold.PROJECTS.glob("*.json")) if not names or any(p.stem.startswith(n) for n in names)]
-    shares, facts, right, faults = [], 0, 0, 0
-    told = []
-    for path in paths:
-        told.append(gold.load(path, close=close))
-        found = course(told[-1].project)
-        share = gold.overlap(told[-1], found)
-        wrong, count = gold.misplaced(told[-1], found)
-        rest = [
-            *gold.wrong_defects(told[-1], found),
-            *([] if close else gold.wrong_moments(told[-1], found)),
-            *gold.wrong_contradictions(told[-1], found),
-            *gold.wrong_plans(told[-1], found),
-        ]
-        if found.pieces != told[-1].truth["pieces"]:
-            rest.append(f"{found.pieces} pieces")
-        shares.append(share)
-        facts, right, faults = facts + count, right + count - len(wrong), faults + len(rest)
-        print(f"{path.stem}  time {share:6.1%}  facts {1 - len(wrong) / count:6.1%} of {count:3}  faults {len(rest)}")
-        if verbose:
-            pairs = gold.confused(told[-1], found).items()
+    """Print one line a project (with the faults below it when ``verbose``) and the totals of each folder."""
+    paths = [p for p in sorted(gold.PROJECTS.rglob("*.json")) if not names or any(p.stem.startswith(n) for n in names)]
+    told = {path: gold.load(path, close=close) for path in paths}
+    for folder in sorted({path.parent for path in paths}):
+        shares, facts, right, faults, defects = [], 0, 0, 0, 0
+        for path in (p for p in paths if p.parent == folder):
+            project = told[path]
+            found = course(project.project)
+            share = gold.overlap(project, found)
+            wrong, count = gold.misplaced(project, found)
+            ledger = gold.wrong_defects(project, found)
+            rest = [
+                *([] if close else gold.wrong_moments(project, found)),
+                *gold.wrong_contradictions(project, found),
+                *gold.wrong_plans(project, found),
+            ]
+            if found.pieces != project.truth["pieces"]:
+                rest.append(f"{found.pieces} pieces")
+            shares.append(share)
+            facts, right = facts + count, right + count - len(wrong)
+            faults, defects = faults + len(ledger), defects + len(project.truth["defects"])
+            print(
+                f"{path.stem}  time {share:6.1%}  facts {1 - len(wrong) / count:6.1%} of {count:3}  "
+                f"ledger {len(ledger)} wrong for {len(project.truth['defects'])}  other faults {len(rest)}"
+            )
+            if not verbose or folder.name == "first_sight":
+                continue
+            pairs = gold.confused(project, found).items()
             print("      " + ", ".join(f"{true} < {taken} {seconds:.0f} s" for (true, taken), seconds in pairs))
             for kept, true in wrong:
                 place = found.operations[kept.id].operation
                 print(
                     f"      {true} < {place}: {kept.fact.status} {kept.fact.kind} {kept.fact.item} “{kept.fact.quote}”"
                 )
-            for line in rest:
+            for line in [*ledger, *rest]:
                 print(f"      {line}")
-    if shares:
         mean, least = sum(shares) / len(shares), min(shares)
-        print(f"all    time {mean:6.1%} (least {least:.1%})  facts {right / facts:6.1%}  faults {faults}")
-        _large([t.project for t in told])
+        print(
+            f"{folder.name}: {len(shares)} projects, time {mean:.1%} (least {least:.1%}), facts {right / facts:.1%}, "
+            f"{faults} faults of the ledger for {defects} defects\n"
+        )
+    if not names:
+        _large([told[path].project for path in paths])
 
 
 def _large(projects: list[Project]) -> None:

@@ -45,6 +45,16 @@ def test_all_projects_together(close: bool) -> None:
     assert sum(len(gold.wrong_defects(told, found)) for told, found in courses) <= defects / 10
 
 
+@pytest.mark.parametrize(("folder", "time", "facts"), [("learn", 0.85, 0.93), ("first_sight", 0.72, 0.78)])
+def test_folder(folder: str, time: float, facts: float) -> None:
+    """Of the projects that are only learned from and of those that are only scored, enough is right."""
+    told = [gold.load(path) for path in sorted((gold.PROJECTS / folder).glob("*.json"))]
+    courses = [(each, course(each.project)) for each in told]
+    wrong = [gold.misplaced(each, found) for each, found in courses]
+    assert sum(gold.overlap(each, found) for each, found in courses) / len(courses) >= time
+    assert 1 - sum(len(w) for w, _ in wrong) / sum(count for _, count in wrong) >= facts
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_course_is_whole(name: str) -> None:
     """Stages follow each other through every recording without gaps, and every fact has its place, day and moment."""
