@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from shoplog.facts import Fact
@@ -26,6 +26,7 @@ _IS = re.compile(
 _AT = re.compile(r"\b(?:at|by|near|round|around|past|of) (?:t')?$", re.IGNORECASE)
 #: ... and so is what is still there.
 STILL = re.compile(r"\bstill\b", re.IGNORECASE)
+_TO_COME = re.compile(r"(?:'ll|\b(?:will|gonna|going to|might|may|could|would)) (?:\w+ )?$", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +77,10 @@ class Remark:
         """True for "that crack": the one in hand, wherever else the words go."""
         return self.place >= 0 and bool(re.search(r"\bthat\s+(?:\w+\s+)?$", self.text[: self.place], re.IGNORECASE))
 
+    def is_to_come(self) -> bool:
+        """True for "it'll move": what wood is going to do is no defect yet."""
+        return self.place >= 0 and bool(_TO_COME.search(self.text[: self.place]))
+
     def is_landmark(self) -> bool:
         """True where the defect is named only to say where another thing lies ("next to the knot")."""
         return self.place >= 0 and bool(words().landmark.search(self.text[: self.place]))
@@ -85,7 +90,8 @@ def remarks(number: int, take: Take, places: Mapping[int, Place]) -> list[tuple[
     """Every cue of the take, its text and start, with what it says of these pieces' defects, glues and waits, in order.
 
     Within one cue the defects come first: they are what its glue is meant for. Of several defects in a cue those
-    that are only landmarks are left out, and so is a movement that is said of another defect ("the crack has moved").
+    that are only landmarks are left out, and so are a movement that is said of another defect or its glue ("the crack
+    has moved") and the hole of a wall that was gone through.
     """
     starts = [cue.start for cue in take.cues]
     by_cue: dict[int, list[Remark]] = {}
@@ -101,12 +107,16 @@ def remarks(number: int, take: Take, places: Mapping[int, Place]) -> list[tuple[
         row.sort(key=lambda r: (r.fact.kind != "defect", r.fact.start, r.kept.id))
         defects = [r for r in row if r.fact.kind == "defect"]
         if len(defects) > 1:
-            others = [r for r in defects if not r.is_landmark() and not _only_moved(r.fact)]
+            others = [r for r in defects if not (r.is_landmark() or _only_moved(r.fact) or _is_hole_of(r, defects))]
             row = [
                 replace(r, alone=r.fact.kind != "defect")
                 for r in row
                 if r.fact.kind != "defect" or not others or r in others
             ]
+        glues = [r.fact.quote for r in row if r.fact.kind == "adhesive"]
+        row = [
+            r for r in row if not (_only_moved(r.fact) and any(g in sentence_of(r.text, r.fact.quote) for g in glues))
+        ]
         cue = take.cues[max(index, 0)] if take.cues else None
         order.append((cue.text if cue and index >= 0 else "", cue.start if cue else 0.0, row))
     return order
@@ -114,3 +124,8 @@ def remarks(number: int, take: Take, places: Mapping[int, Place]) -> list[tuple[
 
 def _only_moved(fact: Fact) -> bool:
     return fact.item == "warp" and bool(re.fullmatch(r"\W*(?:\S+\s+)?(?:moved|moving|move|budged)\W*", fact.quote))
+
+
+def _is_hole_of(remark: Remark, defects: Sequence[Remark]) -> bool:
+    hole = remark.fact.item == "void" and "hole" in remark.fact.quote.lower()
+    return hole and any(other.fact.item == "blowout" for other in defects)

@@ -21,6 +21,11 @@ _NAMELESS = re.compile(
 )
 #: A sentence, or its part up to a comma, with the mark that ends it.
 _SENTENCE = re.compile(r"((?:[^.;!?,]|,(?! ))+)([.;!?,]*)")
+#: What he called it, said again with its end.
+_AGAIN = re.compile(
+    r"\b(?:the|that|those|them|these) (?:\w+ )?(\w{3,}?)s?(?:'s|'re|'ve| is| are| has| have)(?: all| now| just| been)* "
+    r"(?:gone|out|oot|away)\b"
+)
 
 
 def is_nameless(quote: str) -> bool:
@@ -78,12 +83,20 @@ def _any_name() -> re.Pattern[str]:
     return re.compile(rf"\b{_any(name for row in defect_data()['names'].values() for name in row)}")
 
 
-def sequel_of(text: str, item: str) -> DefectState | None:
-    """What ``text``, said after a defect of that kind was named, tells became of it; None if it tells nothing."""
+def sequel_of(text: str, item: str, said: str = "") -> DefectState | None:
+    """What ``text``, said after a defect of that kind was named, tells became of it; None if it tells nothing.
+
+    ``said`` are the words in which it was named, in lower case: "feels like corduroy ... the corduroy's gone".
+    """
+    removable = item in words().surface or item in words().removable
     found: DefectState | None = None
     for match in _SENTENCE.finditer(text.lower()):
         sentence = match[1].strip()
         if "?" in match[2] or HOPED.search(sentence) or GONE_INTO.search(sentence):
+            continue
+        again = _AGAIN.search(sentence)
+        if removable and again and re.search(rf"\b{again[1]}", said):
+            found = "gone"
             continue
         for state, pattern in _sequels(item):
             if pattern.search(sentence):

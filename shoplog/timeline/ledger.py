@@ -43,13 +43,13 @@ _INTO_IT = re.compile(r"\b(?:in|into|on|over|round|around|down|behind) (?:it|tha
 #: What cannot be seen and was not seen before is not there.
 _UNSEEN = re.compile(r"\bsee (?:no|nae)\b|\bno (?:sign|trace)\b", re.IGNORECASE)
 #: The rim of a natural edge, not bark grown into the wood.
-_NATURAL_EDGE = re.compile(r"\bbark(?:ed)? (?:line|edge|rim)", re.IGNORECASE)
+_NATURAL_EDGE = re.compile(r"\W*(?:\w+ ){0,2}?bark(?:ed)? (?:line|edge|rim)", re.IGNORECASE)
 
 
 @dataclass(slots=True)
 class _Line:
     """A defect while the ledger is being written. ``last_at`` is (take, second); ``promised`` a planned glue; ``left``
-    is true while it was decided to leave it as it is."""
+    is true while it was decided to leave it as it is; ``said`` are the words around its last naming."""
 
     item: str
     piece: int
@@ -60,6 +60,7 @@ class _Line:
     biggest: float = 0.0
     promised: KeptFact | None = None
     left: bool = False
+    said: str = ""
 
 
 def ledger(takes: Sequence[Take], places: Mapping[int, Place]) -> tuple[Defect, ...]:
@@ -109,7 +110,7 @@ def _spoken_of(text: str, start: float, take: int, last: _Line | None, lines: Se
 
 def _follow(line: _Line, text: str) -> None:
     """Put in what is told of the defect spoken of last, where it is not told already."""
-    change = sequel_of(text, line.item)
+    change = sequel_of(text, line.item, line.said)
     if change == "worse" and line.state == "repaired":
         change = "reopened"
     elif change == "reopened" and line.state not in ("repaired", "gone"):
@@ -128,7 +129,9 @@ def _see(remark: Remark, rows: Mapping[tuple[int, str], Sequence[_Line]], last: 
     if fact.item == "loose bark" and remark.operation == "true up":
         # Bark that flies off while the wood is made round is meant to.
         return None
-    if fact.item == "bark inclusion" and _NATURAL_EDGE.search(fact.quote):
+    if fact.item == "bark inclusion" and _NATURAL_EDGE.match(remark.text[max(remark.place, 0) :] or fact.quote):
+        return None
+    if remark.is_to_come():
         return None
     sentence = sentence_of(remark.text, fact.quote)
     stated = str(fact.attrs.get("where") or "").lower()
@@ -144,7 +147,7 @@ def _see(remark: Remark, rows: Mapping[tuple[int, str], Sequence[_Line]], last: 
         if last is None or last.item != fact.item or fact.start - last.last_at[1] > SEQUEL:
             return None
         line = last
-        change = sequel_of(sentence, line.item) or change
+        change = sequel_of(sentence, line.item, line.said) or change
     else:
         line = _same(remark, row, where, change)
         if line is None and remark.is_definite():
@@ -179,6 +182,7 @@ def _see(remark: Remark, rows: Mapping[tuple[int, str], Sequence[_Line]], last: 
         change = "stable"
     line.biggest = max(metres, line.biggest)
     line.where = line.where or where
+    line.said = remark.text.lower()
     line.left = bool(known.left.search(sentence))
     line.last_at = remark.at
     line.events.append(DefectEvent(remark.kept.id, change, size, fact.unit if size is not None else None))
@@ -256,10 +260,10 @@ def _target(remark: Remark, recent: _Line | None, lines: Sequence[_Line]) -> _Li
             and line.state not in ("repaired", "gone")
         )
         ago = fact.start - recent.last_at[1]
-        near = ago <= SAME_REMARK or (
-            recent.item != "warp"
-            and not recent.left
-            and (remark.operation == "repair" or ago <= SAME_BREATH or bool(_INTO_IT.search(remark.text)))
+        near = recent.item != "warp" and (
+            ago <= SAME_REMARK
+            or (not recent.left and (remark.operation == "repair" or ago <= SAME_BREATH))
+            or (not recent.left and bool(_INTO_IT.search(remark.text)))
         )
         target = next(beside, recent if near and recent.item not in known.surface else None)
         if target is not None or recent.item not in known.surface:
