@@ -91,7 +91,7 @@ def remarks(number: int, take: Take, places: Mapping[int, Place]) -> list[tuple[
 
     Within one cue the defects come first: they are what its glue is meant for. Of several defects in a cue those
     that are only landmarks are left out, and so are a movement that is said of another defect or its glue ("the crack
-    has moved") and the hole of a wall that was gone through.
+    has moved") and what belongs to another one.
     """
     starts = [cue.start for cue in take.cues]
     by_cue: dict[int, list[Remark]] = {}
@@ -107,7 +107,7 @@ def remarks(number: int, take: Take, places: Mapping[int, Place]) -> list[tuple[
         row.sort(key=lambda r: (r.fact.kind != "defect", r.fact.start, r.kept.id))
         defects = [r for r in row if r.fact.kind == "defect"]
         if len(defects) > 1:
-            others = [r for r in defects if not (r.is_landmark() or _only_moved(r.fact) or _is_hole_of(r, defects))]
+            others = [r for r in defects if not (r.is_landmark() or _only_moved(r.fact) or _belongs_to(r, defects))]
             row = [
                 replace(r, alone=r.fact.kind != "defect")
                 for r in row
@@ -126,6 +126,9 @@ def _only_moved(fact: Fact) -> bool:
     return fact.item == "warp" and bool(re.fullmatch(r"\W*(?:\S+\s+)?(?:moved|moving|move|budged)\W*", fact.quote))
 
 
-def _is_hole_of(remark: Remark, defects: Sequence[Remark]) -> bool:
-    hole = remark.fact.item == "void" and "hole" in remark.fact.quote.lower()
-    return hole and any(other.fact.item == "blowout" for other in defects)
+def _belongs_to(remark: Remark, defects: Sequence[Remark]) -> bool:
+    """True for the hole where the wall was gone through, and for rot that tears."""
+    items = {other.fact.item for other in defects if other.at <= remark.at}
+    if remark.fact.item == "void":
+        return "hole" in remark.fact.quote.lower() and "blowout" in items
+    return remark.fact.item == "tear-out" and "rot" in items

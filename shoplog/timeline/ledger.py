@@ -38,6 +38,10 @@ _WAITED = re.compile(
 QUIET = (("gone", "worse"), ("repaired", "gone"), ("reopened", "worse"))
 #: A size in these words is of what was named before.
 _POINTS = re.compile(r"\b(?:it|it's|that|that's|he|he's|now)\b", re.IGNORECASE)
+#: In a repair, these words tell that it is treated as the one before.
+_LIKEWISE = re.compile(
+    r"^\W*(?:and |then )?same (?:on|for|with|again)\b|\bthe same\b(?! as| size| place)", re.IGNORECASE
+)
 #: Glue in these words is for what was named before.
 _INTO_IT = re.compile(r"\b(?:in|into|on|over|round|around|down|behind) (?:it|that|them|there)\b", re.IGNORECASE)
 #: What cannot be seen and was not seen before is not there.
@@ -131,7 +135,7 @@ def _see(remark: Remark, rows: Mapping[tuple[int, str], Sequence[_Line]], last: 
         return None
     if fact.item == "bark inclusion" and _NATURAL_EDGE.match(remark.text[max(remark.place, 0) :] or fact.quote):
         return None
-    if remark.is_to_come():
+    if remark.is_to_come() or (fact.item == "catch" and _is_no_cut(remark)):
         return None
     sentence = sentence_of(remark.text, fact.quote)
     stated = str(fact.attrs.get("where") or "").lower()
@@ -140,6 +144,8 @@ def _see(remark: Remark, rows: Mapping[tuple[int, str], Sequence[_Line]], last: 
     plain = False
     if remark.alone or not remark.is_landmark():
         change, plain = change_of(fact, sentence)
+    if change == "seen" and remark.operation == "repair" and _LIKEWISE.search(sentence):
+        change = "repaired"
     nameless = is_nameless(fact.quote)
     line: _Line | None
     if nameless:
@@ -190,6 +196,13 @@ def _see(remark: Remark, rows: Mapping[tuple[int, str], Sequence[_Line]], last: 
     if change != "seen" and not (change == "stable" and line.state in ("repaired", "gone", "reopened")):
         line.state = change
     return line
+
+
+def _is_no_cut(remark: Remark) -> bool:
+    """True where no tool can catch: what is caught in parting off is the piece."""
+    if remark.operation == "part off":
+        return "caught" in remark.fact.quote.lower()
+    return remark.operation in ("select", "lay out", "mount", "finish", "photograph", "follow up")
 
 
 def _same(remark: Remark, row: Sequence[_Line], where: str | None, change: DefectState) -> _Line | None:
@@ -266,12 +279,16 @@ def _target(remark: Remark, recent: _Line | None, lines: Sequence[_Line]) -> _Li
             or (not recent.left and bool(_INTO_IT.search(remark.text)))
         )
         target = next(beside, recent if near and recent.item not in known.surface else None)
-        if target is not None or recent.item not in known.surface:
+        if target is not None:
             return target
     if remark.operation != "repair":
         return None
-    fit = [line for line in lines if line.piece == remark.piece and line.state != "gone"]
-    fit = [line for line in fit if line.item not in unfit or line.promised is not None]
+    fit = [
+        line
+        for line in lines
+        if line.state != "gone"
+        and (line.promised is not None or (line.piece == remark.piece and line.item not in unfit and not line.left))
+    ]
     return max(fit, key=lambda line: (line.promised is not None, line.state != "repaired", line.last_at), default=None)
 
 
