@@ -16,14 +16,17 @@ from shoplog.timeline.piece_words import COUNTS, MOUNTED, NOT_BEFORE, NOT_HERE, 
 PURPOSE = 130.0
 #: Several things of one kind.
 _SEVERAL = (
-    r"(?:bowls|blanks|boxes|vases|platters|plates|goblets|cups|pots|dishes|mallets|bottles|spindles|sticks|lamps|pens"
-    r"|candle ?sticks|candle holders|ornaments|tops|eggs|billets|balusters|bells|globes|pins|legs|handles|jobs|chisels"
-    r"|bits(?= then\b|[.,]| of (?!(?:\w+ )?(?:tape|paper|card|rag|cloth|string|ply|mdf|glue|wire)))|blocks of \w+)"
+    r"(?:bowls|blanks(?! to make)|boxes|vases|platters|plates|goblets|cups|pots|dishes|mallets|bottles|spindles|sticks"
+    r"|lamps|pens|pins(?! of\b)|candle ?sticks|candle holders|ornaments|tops|eggs|billets|balusters|bells|globes|legs"
+    r"|handles|jobs|chisels|blocks of \w+"
+    r"|bits(?= then\b|[.,]| of (?!(?:\w+ )?(?:tape|paper|card|rag|cloth|string|ply|mdf|glue|wire|wood\b))))"
 )
-_SIZE = r"(two|three|four|five|six|pair|couple|[2-6])"
+_SIZE = rf"(?<!ty )(?<!ty-)(?<!hundred and )(?<!with )(?<!with the )({COUNTS[4:]}|pair|couple|[2-9])"
+#: Between a count and what it counts.
+_KIND = r"(?:(?!(?:and|on|to|from|with|or|in|the|by|at) )[\w']+ ){0,3}?"
 _BATCH = (
     re.compile(
-        rf"\b(?:{_SIZE} (?:of )?(?:[\w']+ ){{0,3}}?{_SEVERAL}\b"
+        rf"\b(?:{_SIZE} (?:of )?{_KIND}{_SEVERAL}\b"
         rf"|{_SEVERAL}[^.;!?]*, {_SIZE} of (?:them|'em)|^\W*{_SIZE} of (?:them|'em)\W"
         rf"|core {_SIZE}\b|got {_SIZE} to do\b|this (second) (?:bit|half|piece|blank|billet)\b"
         r"|the (other) half\W[^.;!?]*\bmakes?\b)"
@@ -31,7 +34,9 @@ _BATCH = (
     re.compile(rf"\b(?:we're|i'm|gonna|going to) (?:make|making|turn|turning|do|doing) (?:\w+ )?{_SEVERAL}\b"),
 )
 #: Of other days, or of what becomes a single piece.
-_NO_BATCH = re.compile(r"\b(?:ago|last (?:week|month|year|time)|yesterday|lid|glued?|laminat\w+|halves|used to|sold)\b")
+_NO_BATCH = re.compile(
+    r"\b(?:ago|last (?:week|month|year|time)|yesterday|the last one|lid|glued?|laminat\w+|halves|used to|sold)\b"
+)
 #: Said in the course of the work, these say that there is a batch.
 _FIRST_OF = re.compile(
     rf"\b{NOT_BEFORE}number one\b(?! (?:jaws?|reason|rule|thing|tip|question))"
@@ -105,8 +110,7 @@ def named_in_batch(text: str, current: int, most: int, batch: Batch, before: int
     sentences = _SENTENCE.split(text)
     for sentence in (sentences[0], sentences[-1]):
         if match := _BARE.match(sentence):
-            number = ORDINALS[match["nr"]] + before
-            return number if not batch.size or number <= most else None
+            return ORDINALS[match["nr"]] + before
     if match := _OTHER.match(sentences[0]) or _OTHER.match(sentences[-1]):
         if match["next"]:
             return current + 1 if not batch.size or current < most else None

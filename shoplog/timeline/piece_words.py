@@ -15,8 +15,8 @@ _PARTS += ("ring", "ball", "stick", "lid", "base", "icicle", "cube", "bit", "pin
 NAMES = (*WHOLE, *_PARTS)
 NOUNS = rf"(?:{'|'.join(NAMES)}|hollow form)"
 NTH = ("first", "second", "third", "fourth", "fifth", "sixth")
-CARDINALS = ("one", "two", "three", "four", "five", "six")
-ORDINALS = {word: number for row in (NTH, CARDINALS, "123456") for number, word in enumerate(row, 1)}
+CARDINALS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+ORDINALS = {word: number for row in (NTH, CARDINALS, "123456789") for number, word in enumerate(row, 1)}
 COUNTS = "|".join(CARDINALS)
 #: After these words a number counts something else, or pieces of other days.
 NOT_A_PIECE = (
@@ -29,8 +29,8 @@ NOT_BEFORE = "".join(rf"(?<!\b{word} )" for word in ("coat", "jaw", "tip", "tool
 _ENDS = r"(?! (?!(?:is|has|was|goes|gets|needs|wants|comes|looks|does|takes|starts|stands|this)\b)\w+s\b)"
 NUMBERED = re.compile(
     rf"\b(?:(?P<nth>{'|'.join(NTH)}) (?:\w+ )?(?P<what>{NOUNS})"
-    rf"|(?:{NOT_BEFORE}number (?P<nr>{COUNTS}|[1-6])"
-    rf"|(?P<name>(?!one|un){NOUNS}) (?:number )?(?P<count>{COUNTS}|[1-6])\b{_ENDS}))"
+    rf"|(?:{NOT_BEFORE}number (?P<nr>{COUNTS}|[1-9])"
+    rf"|(?P<name>(?!one|un){NOUNS}) (?:number )?(?P<count>{COUNTS}|[1-9])\b{_ENDS}))"
     rf"\b{NOT_A_PIECE}"
 )
 START = r"(?:on to|onto|now for|start(?:ing)? (?:on )?|here's|here is|grab(?:bing)?|mount(?:ing)?)"
@@ -40,7 +40,7 @@ NEXT = re.compile(
     rf"|same (?:again|thing) (?:on|for|with) the other (?P<other>{NOUNS}))\b"
 )
 #: In front of these words a name of a piece, or "number", may stand.
-COUNT = re.compile(rf" (?:{COUNTS}|[1-6])\b")
+COUNT = re.compile(rf" (?:{COUNTS}|[1-9])\b")
 COUNTED = (*NAMES, "number")
 BACK = re.compile(rf"\bback to the (?:other|first|previous) {NOUNS}\b")
 #: Words before which an ordinal counts something else or another time.

@@ -68,7 +68,7 @@ def pieces_of(takes: Sequence[Take], units: Sequence[Sequence[Unit]]) -> tuple[l
                 _hear(take.cues[unit.cue].text.lower(), bench, inspecting=t == 0 and unit.start <= PURPOSE)
             numbers.append(bench.current)
         found.append(_from_the_opening(row, numbers))
-    return found, bench.count
+    return found, bench.most
 
 
 def _hear(text: str, bench: _Bench, *, inspecting: bool) -> None:
