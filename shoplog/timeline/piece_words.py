@@ -33,9 +33,9 @@ NUMBERED = re.compile(
     rf"|(?P<name>(?!one|un){NOUNS}) (?:number )?(?P<count>{COUNTS}|[1-9])\b{_ENDS}))"
     rf"\b{NOT_A_PIECE}"
 )
-START = r"(?:on to|onto|now for|start(?:ing)? (?:on )?|here's|here is|grab(?:bing)?|mount(?:ing)?)"
+_START = r"(?:on to|onto|now for|start(?:ing)? (?:on )?|here's|here is|grab(?:bing)?|mount(?:ing)?)"
 NEXT = re.compile(
-    rf"\b(?:{START} (?:the|my|this)? ?(?:next|other) (?P<what>{NOUNS})"
+    rf"\b(?:{_START} (?:the|my|this)? ?(?:next|other) (?P<what>{NOUNS})"
     rf"|(?:the|this) other (?P<name>{NOUNS}) (?:now|is|goes|gets)"
     rf"|same (?:again|thing) (?:on|for|with) the other (?P<other>{NOUNS}))\b"
 )
@@ -82,3 +82,6 @@ TRAIT = re.compile(
 WITH_TRAIT = re.compile(rf"\bthe (?P<trait>\w+) (?:one|un|{'|'.join(WHOLE)})\b")
 #: Legs are counted from one again after the seat that they carry.
 LEGS = re.compile(r"\b(?:first leg|leg (?:number )?one|leg (?:wood|blanks?)|legs now|now (?:for )?(?:the )?legs)\b")
+#: Glue that dries keeps a piece off the lathe; when it is dry, that piece is back.
+GLUED = re.compile(r"\b(?:epoxy|glue|gluing|clamps?|cramp|resin|superglue)\b")
+DRY = re.compile(r"\b(?:epoxy|glue|clamps?|cramp|resin|plug)(?:'s| is| are)? (?:hard|set|off|dry|cured|like|solid)\b")

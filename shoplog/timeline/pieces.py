@@ -14,6 +14,8 @@ from shoplog.timeline.piece_words import (
     BACK,
     COUNT,
     COUNTED,
+    DRY,
+    GLUED,
     HEAD,
     LATER,
     LEGS,
@@ -48,6 +50,7 @@ class _Bench:
     things: dict[str, int] = field(default_factory=dict)
     sizes: dict[bool, int] = field(default_factory=dict)
     traits: dict[str | None, int] = field(default_factory=dict)
+    glued: int = 1
 
     @property
     def most(self) -> int:
@@ -84,13 +87,15 @@ def _hear(text: str, bench: _Bench, *, inspecting: bool) -> None:
         bench.before, bench.batch = bench.count, Batch(0)
         named: int | None = bench.count + 1
     else:
-        named = _named(text, bench) or thing or _by_trait(text, bench)
+        named = _named(text, bench) or thing or _by_trait(text, bench) or _by_glue(text, bench)
     bench.worked = bench.worked or MOUNTED.search(text) is not None
     # A second piece must be announced before a third can be, unless the batch is known to have it.
     if named is not None and named <= max(bench.count + 1, bench.most):
         bench.current, bench.count = named, max(bench.count, named)
     for trait in TRAIT.finditer(text) if bench.batch else ():
         bench.traits.setdefault(trait.lastgroup, bench.current)
+    if GLUED.search(text):
+        bench.glued = bench.current
 
 
 def _named(text: str, bench: _Bench) -> int | None:
@@ -143,6 +148,11 @@ def _by_trait(text: str, bench: _Bench) -> int | None:
     match = WITH_TRAIT.search(text) if bench.count > 1 else None
     trait = TRAIT.match(match["trait"]) if match and not NOT_HERE.search(text[: match.start()]) else None
     return bench.traits.get(trait.lastgroup) if trait else None
+
+
+def _by_glue(text: str, bench: _Bench) -> int | None:
+    """The piece that was last glued, once its glue is dry."""
+    return bench.glued if bench.count > 1 and DRY.search(text) else None
 
 
 def _matches(text: str) -> Iterator[re.Match[str]]:
