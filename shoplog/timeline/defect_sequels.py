@@ -8,7 +8,7 @@ from functools import cache
 from typing import cast
 
 from shoplog.timeline.course import DefectState
-from shoplog.timeline.defect_words import GONE_INTO, HOPED, defect_data, words
+from shoplog.timeline.defect_words import GONE_INTO, HOPED, defect_data, where_of, words
 
 #: Words that a size or a pronoun is made of; with no other words in it, a statement names no defect.
 _NAMELESS = re.compile(
@@ -21,6 +21,7 @@ _NAMELESS = re.compile(
 )
 #: A sentence, or its part up to a comma, with the mark that ends it.
 _SENTENCE = re.compile(r"((?:[^.;!?,]|,(?! ))+)([.;!?,]*)")
+_WHOLE = re.compile(r"[.;!?]+")
 #: What he called it, said again with its end.
 _AGAIN = re.compile(
     r"\b(?:the|that|those|them|these) (?:\w+ )?(\w{3,}?)s?(?:'s|'re|'ve| is| are| has| have)(?: all| now| just| been)* "
@@ -63,6 +64,22 @@ def _sequels(item: str) -> tuple[tuple[DefectState, re.Pattern[str]], ...]:
 
 def _any(options: Iterable[str]) -> str:
     return f"(?:{'|'.join(options)})"
+
+
+@cache
+def _own_names(item: str) -> re.Pattern[str]:
+    data = defect_data()
+    return re.compile(rf"\b{_any([*data['names'].get(item, [item]), *data['marks'].get(item, [])])}(?:s|es)?\b")
+
+
+def where_else(text: str, item: str) -> str | None:
+    """Where ``text``, said with a defect of that kind, puts it by another name ("a catch. Spiral on the rim, look")."""
+    for sentence in _WHOLE.split(text):
+        name = _own_names(item).search(sentence.lower())
+        place = where_of(sentence, sentence[name.start() : name.end()], item) if name else None
+        if place is not None:
+            return place
+    return None
 
 
 @cache

@@ -87,7 +87,7 @@ def words() -> DefectWords:
         r"(?! (?:inclusion|pocket|seam|edge|up)\b)"
         rf"|\b(?P<noun>{place})(?:'s)?\s+(?:crack|check|split|void|hole|spot)\b"
         rf"|\b(?:rotten|punky|soft|cracked|split|torn|chipped|checked|wormy)\s+(?P<marred>{place})\b"
-        rf"|\b(?P<subject>{place})s?\s+(?:is|are|has|was|looks|feels)\b"
+        rf"|\b(?P<subject>{place})(?:s?\s+(?:is|are|has|was|looks|feels)|'s got)\b"
         r"|\b(?P<alone>inside|outside)\b"
     )
     return DefectWords(

@@ -10,7 +10,7 @@ from shoplog.facts import Fact, to_si
 from shoplog.log import KeptFact, Take
 from shoplog.timeline.course import Defect, DefectEvent, DefectState, Place
 from shoplog.timeline.defect_remarks import STILL, Remark, remarks
-from shoplog.timeline.defect_sequels import is_nameless, named, sequel_of
+from shoplog.timeline.defect_sequels import is_nameless, named, sequel_of, where_else
 from shoplog.timeline.defect_words import change_of, sentence_of, where_of, words
 
 #: Glue said within so many seconds of a defect is meant for it.
@@ -172,6 +172,7 @@ def _see(remark: Remark, rows: Mapping[tuple[int, str], Sequence[_Line]], last: 
     if line is None:
         if change == "gone" and _UNSEEN.search(sentence):
             return None
+        where = where or where_else(remark.text[max(remark.place, 0) + len(fact.quote) :], fact.item or "")
         line = _Line(fact.item or "", remark.piece, where, remark.at)
         if change == "worse" and not plain:
             change = "seen"
@@ -199,10 +200,12 @@ def _see(remark: Remark, rows: Mapping[tuple[int, str], Sequence[_Line]], last: 
 
 
 def _is_no_cut(remark: Remark) -> bool:
-    """True where no tool can catch: what is caught in parting off is the piece."""
+    """True where no tool can catch: what is caught in parting off is the piece. The word itself is taken for one."""
+    quote = remark.fact.quote
     if remark.operation == "part off":
-        return "caught" in remark.fact.quote.lower()
-    return remark.operation in ("select", "lay out", "mount", "finish", "photograph", "follow up")
+        return "caught" in quote.lower()
+    idle = remark.operation in ("select", "lay out", "mount", "finish", "photograph", "follow up")
+    return idle and not re.search(r"\bcatch\b|\bd[iu]g", quote, re.IGNORECASE)
 
 
 def _same(remark: Remark, row: Sequence[_Line], where: str | None, change: DefectState) -> _Line | None:
