@@ -18,7 +18,7 @@ PURPOSE = 130.0
 _SEVERAL = (
     r"(?:bowls|blanks(?! to make)|boxes|vases|platters|plates|goblets|cups|pots|dishes|mallets|bottles|spindles|sticks"
     r"|lamps|pens|pins(?! of\b)|candle ?sticks|candle holders|ornaments|tops|eggs|billets|balusters|bells|globes|legs"
-    r"|handles|jobs|chisels|blocks of \w+"
+    r"|handles|knobs|jobs|chisels|blocks of \w+"
     r"|bits(?= then\b|[.,]| of (?!(?:\w+ )?(?:tape|paper|card|rag|cloth|string|ply|mdf|glue|wire|wood\b))))"
 )
 _SIZE = rf"(?<!ty )(?<!ty-)(?<!hundred and )(?<!with )(?<!with the )({COUNTS[4:]}|pair|couple|[2-9])"
@@ -85,7 +85,7 @@ def batch_of(takes: Sequence[Take]) -> Batch | None:
     said, size = False, 0
     for t, take in enumerate(takes):
         for cue in take.cues:
-            text = cue.text.lower()
+            text = cue.text.lower().replace("’", "'")
             if t == 0 and cue.start <= PURPOSE and not _NO_BATCH.search(text):
                 for match in (m for pattern in _BATCH for m in pattern.finditer(text)):
                     if not NOT_HERE.search(text[: match.start()]):

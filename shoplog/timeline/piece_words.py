@@ -15,7 +15,7 @@ _PARTS += ("ring", "ball", "stick", "lid", "base", "icicle", "cube", "bit", "pin
 NAMES = (*WHOLE, *_PARTS)
 NOUNS = rf"(?:{'|'.join(NAMES)}|hollow form)"
 NTH = ("first", "second", "third", "fourth", "fifth", "sixth")
-CARDINALS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+CARDINALS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 ORDINALS = {word: number for row in (NTH, CARDINALS, "123456789") for number, word in enumerate(row, 1)}
 COUNTS = "|".join(CARDINALS)
 #: After these words a number counts something else, or pieces of other days.
@@ -58,21 +58,22 @@ MOUNTED = re.compile(r"\b(?:cent(?:er|re)s|chuck|jaws|faceplate|mounted|on the l
 _THINGS = (
     r"mortar|pestle|mushroom|acorn|stool|seat|dipper|mallet|spoon|scoop|vase|goblet|platter|plate|pen|bell|rattle"
     r"|whistle|candlestick|rolling pin|spinning top|lamp|(?:shade|napkin|curtain) ring"
+    r"|(?<=for the )handle"
 )
 THING = re.compile(rf"\b(?P<thing>{_THINGS})\b")
 #: "This half makes a mushroom, that one makes an apple."
 PROMISED = re.compile(rf"\b(?:makes|becomes) an? (?P<thing>{'|'.join(WHOLE)}|{_THINGS})\b")
 #: A remark that begins with a thing, perhaps after a greeting.
 HEAD = re.compile(
-    rf"\W*(?:[^.!?]{{1,20}}[.!?]\s+)?(?:(?:now|and|so|then|next|right|okay|meanwhile|well"
+    rf"\W*(?:[^.!?]{{1,20}}[.!?,]\s+)?(?:(?:now|and|so|then|next|right|okay|meanwhile|well"
     rf"|here's|for|on to|outside of|inside of|foot of|wax on"
     rf"|back to|tomorrow|a|an|the)\W+){{0,4}}(?P<thing>{'|'.join(WHOLE)}|{_THINGS})\b"
 )
 LATER = re.compile(r"\b(?:tomorrow|later|next|i'll|we'll|for (?:a|the|my))\b")
 #: Words of new wood.
 NEW_WOOD = re.compile(
-    r"\b(?:billet|offcut|blank|a (?:bit|piece|lump|chunk|length) of|inch(?:es)? (?:and a \w+ )?thick|square by"
-    r"|mil thick)\b"
+    r"\b(?:billet|offcut|blank|stick|a (?:bit|piece|lump|chunk|length) of (?!a\b)|inch(?:es)? (?:and a \w+ )?thick"
+    r"|square by|mil thick)\b"
 )
 #: What sets one piece apart from the others: "the cracked one", "the patched one".
 TRAIT = re.compile(

@@ -68,7 +68,11 @@ def pieces_of(takes: Sequence[Take], units: Sequence[Sequence[Unit]]) -> tuple[l
         numbers = []
         for unit in row:
             if unit.cue is not None:
-                _hear(take.cues[unit.cue].text.lower(), bench, inspecting=t == 0 and unit.start <= PURPOSE)
+                _hear(
+                    take.cues[unit.cue].text.lower().replace("’", "'"),
+                    bench,
+                    inspecting=t == 0 and unit.start <= PURPOSE,
+                )
             numbers.append(bench.current)
         found.append(_from_the_opening(row, numbers))
     return found, bench.most
@@ -135,12 +139,12 @@ def _thing(text: str, bench: _Bench, *, inspecting: bool) -> int | None:
             things[match["thing"]] = bench.current
         return None
     thing = head["thing"]
-    if thing not in things and THING.fullmatch(thing):
+    if thing not in things and THING.match(text, head.start("thing")):
         if NEW_WOOD.search(text) and bench.worked:
-            things[thing] = bench.most + 1
+            things[thing] = bench.count + 1
         elif 1 not in things.values() and not LATER.search(text):
             things[thing] = 1
-    return things.get(thing) if len(things) > 1 or bench.most < things.get(thing, 0) else None
+    return things.get(thing) if len(things) > 1 or bench.count < things.get(thing, 0) else None
 
 
 def _by_trait(text: str, bench: _Bench) -> int | None:
