@@ -95,8 +95,10 @@ def states(quantity: Quantity, fact: dict[str, Any]) -> bool:
         return bool(attrs.get("coats")) and _near(amount.value, attrs["coats"])
     told = [v for k in ("value", "low", "high") if (v := fact.get(k)) is not None]
     heard = [x for a in (amount, quantity.upper) if a for x in (a.value, a.size, a.count, *(a.parts or ())) if x]
-    scales = (1, 60, 1 / 60) if fact.get("unit") in ("h", "min") else (1,)
-    return any(_near(x * s, v) for x in heard for s in scales for v in told)
+    # "Up to six" may be six hundred, and half an hour thirty minutes.
+    scales = {"h": (1, 60, 1 / 60), "min": (1, 60, 1 / 60), "rpm": (1, 100), "grit": (1, 100)}
+    scale = scales.get(fact.get("unit") or "", (1,))
+    return any(_near(x * s, v) for x in heard for s in scale for v in told)
 
 
 def labels(

@@ -6,9 +6,8 @@ from bisect import bisect_right
 from collections.abc import Iterable
 from dataclasses import replace
 
-from shoplog import trade
 from shoplog.extract import weighing
-from shoplog.extract.confidence import judge
+from shoplog.extract.confidence import doubts_of, judge
 from shoplog.extract.reading import Candidate, Reading
 from shoplog.extract.stream import PAUSE, SENTENCE
 from shoplog.extract.wordset import phrases
@@ -260,7 +259,7 @@ def fact(reading: Reading, candidate: Candidate) -> Fact:
     ]
     if repairs:
         attrs["repaired"] = repairs
-    doubts = _doubts(candidate)
+    doubts = doubts_of(candidate)
     if doubts:
         attrs["doubt"] = doubts
     return Fact(
@@ -278,11 +277,3 @@ def fact(reading: Reading, candidate: Candidate) -> Fact:
         attrs=attrs,
         confidence=judge(candidate, [w.probability for w in words], bool(repairs), bool(doubts), reading.bare),
     )
-
-
-def _doubts(candidate: Candidate) -> list[str]:
-    numbers = [v for v in (candidate.value, candidate.low, candidate.high) if v is not None]
-    for band in trade.bands().get(candidate.kind, ()):
-        if band.unit == candidate.unit and any(not band.low <= v <= band.high for v in numbers):
-            return [f"{candidate.kind} outside {band.low:g} to {band.high:g} {band.unit}"]
-    return []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from shoplog import trade
 from shoplog.extract.reading import Candidate
 
 
@@ -25,3 +26,12 @@ def judge(
     if doubted:
         confidence *= 0.5
     return round(max(0.01, min(confidence, 0.99)), 3)
+
+
+def doubts_of(candidate: Candidate) -> list[str]:
+    """Why the numbers of a claim are hardly those of its kind; nothing where they are plausible."""
+    numbers = [v for v in (candidate.value, candidate.low, candidate.high) if v is not None]
+    for band in trade.bands().get(candidate.kind, ()):
+        if band.unit == candidate.unit and any(not band.low <= v <= band.high for v in numbers):
+            return [f"{candidate.kind} outside {band.low:g} to {band.high:g} {band.unit}"]
+    return []

@@ -15,6 +15,7 @@ from typing import cast
 
 from shoplog import linear
 from shoplog.extract import features
+from shoplog.extract.confidence import doubts_of
 from shoplog.extract.kinds.stated import stated
 from shoplog.extract.quantities import Quantity
 from shoplog.extract.reading import Candidate, Reading
@@ -78,6 +79,9 @@ def numbers(reading: Reading, claims: list[Candidate]) -> list[Candidate]:
                 item = item if item and sure >= SURE else mine[0].item
                 found.append(replace(mine[0], item=item, score=chance))
             continue
+        if mine and quantity.unit is not None and doubts_of(mine[0]):
+            # Weights are of numbers that occur; what is said with its unit and hardly can be is doubted, not dropped.
+            continue
         if chance * sure < LIKELY:
             kind = "none"
         new = list(_told(reading, quantity, kind, chance * sure, item, claims))
@@ -85,7 +89,9 @@ def numbers(reading: Reading, claims: list[Candidate]) -> list[Candidate]:
             continue
         if mine:
             gone.add(id(mine[0]))
-            if mine[0].item is not None and rule in ITEMS:
+            if rule == "followup":
+                found.append(mine[0])
+            elif mine[0].item is not None and rule in ITEMS:
                 found.append(without_number(mine[0]))
         for claim in new:
             if claim.item is not None and claim.kind in ITEMS:
@@ -125,8 +131,16 @@ def _told(
     """What the number states if it is of ``kind``; nothing where that can't be told."""
     if kind in ITEMS:
         near = [c for c in claims if c.kind == kind and c.quantity is None and abs(c.at - quantity.start) <= 10]
-        if near and quantity.unit not in ("coat", "%", "deg"):
-            claim = min(near, key=lambda c: abs(c.at - quantity.start))
+        claim = min(near, key=lambda c: abs(c.at - quantity.start), default=None)
+        if claim is None:
+            return
+        if kind == "finish":
+            coats = quantity.amount.value
+            if coats == int(coats):
+                yield replace(
+                    claim, attrs={**claim.attrs, "coats": int(coats)}, quantity=quantity.start, anchor=claim.at
+                )
+        elif quantity.unit not in ("coat", "%", "deg"):
             value, low, high = quantity.read("size")
             unit = quantity.unit or ("mm" if reading.metric and quantity.amount.size is None else "in")
             yield replace(
@@ -150,7 +164,8 @@ def without_number(claim: Candidate) -> Candidate:
     at = claim.at
     q = claim.quantity if claim.quantity is not None else at
     end = max(claim.end if claim.end < q else 0, at + 1)
-    return replace(claim, value=None, low=None, high=None, unit=None, quantity=None, start=at, end=end)
+    attrs = {name: value for name, value in claim.attrs.items() if name != "coats"}
+    return replace(claim, value=None, low=None, high=None, unit=None, quantity=None, attrs=attrs, start=at, end=end)
 
 
 def claim_rows(reading: Reading, claims: Sequence[Candidate]) -> list[list[str]]:
