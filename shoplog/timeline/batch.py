@@ -18,7 +18,7 @@ PURPOSE = 130.0
 _SEVERAL = (
     r"(?:bowls|blanks(?! to make)|boxes|vases|platters|plates|goblets|cups|pots|dishes|mallets|bottles|spindles|sticks"
     r"|lamps|pens|pins(?! of\b)|candle ?sticks|candle holders|ornaments|tops|eggs|billets|balusters|bells|globes|legs"
-    r"|handles|knobs|jobs|chisels|blocks of \w+"
+    r"|handles|knobs|bobbins|jobs|chisels|blocks of \w+"
     r"|bits(?= then\b|[.,]| of (?!(?:\w+ )?(?:tape|paper|card|rag|cloth|string|ply|mdf|glue|wire|wood\b))))"
 )
 _SIZE = rf"(?<!ty )(?<!ty-)(?<!hundred and )(?<!with )(?<!with the )({COUNTS[4:]}|pair|couple|[2-9])"

@@ -69,11 +69,16 @@ HEAD = re.compile(
     rf"|here's|for|on to|outside of|inside of|foot of|wax on"
     rf"|back to|tomorrow|a|an|the)\W+){{0,4}}(?P<thing>{'|'.join(WHOLE)}|{_THINGS})\b"
 )
+#: "Now the cane, between centers, from the same log": of whatever name, unless such a thing is a part of another.
+NOW_THE = re.compile(
+    r"(?:^|[.!?] )(?:so |and )?(?:now|next) (?:for )?the (?!(?:lid|base|foot|feet|finial|top|bottom|inside|outside|rim"
+    r"|stem|knob|cap|neck|collar|insert|plug|body|other|rest|tenon|end|ends|second|first|tail\w*)\b)\w+\b[^.!?]*"
+)
 LATER = re.compile(r"\b(?:tomorrow|later|next|i'll|we'll|for (?:a|the|my))\b")
 #: Words of new wood.
 NEW_WOOD = re.compile(
     r"\b(?:billet|offcut|blank|stick|a (?:bit|piece|lump|chunk|length) of (?!a\b)|inch(?:es)? (?:and a \w+ )?thick"
-    r"|square by|mil thick)\b"
+    r"|square by|mil thick|from (?:[\w']+ ){0,5}the same)\b"
 )
 #: What sets one piece apart from the others: "the cracked one", "the patched one".
 TRAIT = re.compile(

@@ -23,6 +23,7 @@ from shoplog.timeline.piece_words import (
     NEW_WOOD,
     NEXT,
     NOT_HERE,
+    NOW_THE,
     NTH,
     NUMBERED,
     ORDINALS,
@@ -130,6 +131,9 @@ def _thing(text: str, bench: _Bench, *, inspecting: bool) -> int | None:
     if inspecting:
         for promised in PROMISED.finditer(text):
             things.setdefault(promised["thing"], len(things) + 1)
+    new = NOW_THE.search(text) if "the " in text and bench.worked else None
+    if new and not THING.search(new[0]) and MOUNTED.search(new[0]) and NEW_WOOD.search(new[0]):
+        return bench.count + 1
     match = THING.search(text)
     if match is None and not any(thing in text for thing in things):
         return None
