@@ -60,6 +60,7 @@ class DefectWords:
     known_first: re.Pattern[str]
     mounting: re.Pattern[str]
     left: re.Pattern[str]
+    away: re.Pattern[str]
     changes: tuple[tuple[DefectState, re.Pattern[str]], ...]
     surface: frozenset[str]
     removable: frozenset[str]
@@ -100,6 +101,7 @@ def words() -> DefectWords:
         known_first=re.compile(rf"{known}\b", re.IGNORECASE),
         mounting=_pattern(data["words"]["mounting"]),
         left=_pattern(data["decisions"]["left"]),
+        away=_pattern(data["decisions"]["away"]),
         changes=tuple(
             (cast(DefectState, state), re.compile(rf"\b{_any(row)}\b")) for state, row in data["changes"].items()
         ),

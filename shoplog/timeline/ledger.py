@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from shoplog.facts import Fact, to_si
@@ -76,6 +76,7 @@ def ledger(takes: Sequence[Take], places: Mapping[int, Place]) -> tuple[Defect, 
     for number, take in enumerate(takes):
         last: _Line | None = None
         cues_ago = 0
+        here: dict[int, _Line] = {}
         for text, start, row in remarks(number, take, places):
             cues_ago, told = cues_ago + 1, False
             for remark in row:
@@ -86,7 +87,7 @@ def ledger(takes: Sequence[Take], places: Mapping[int, Place]) -> tuple[Defect, 
                         if len(line.events) == 1:
                             rows.setdefault((piece, fact.item), []).append(line)
                             lines.append(line)
-                        recent[piece] = last = line
+                        recent[piece] = last = here[id(line)] = line
                         cues_ago = 0
                         if not (told and is_nameless(fact.quote)):
                             text, told = remark.text[max(remark.place, 0) + len(fact.quote) :], True
@@ -97,19 +98,20 @@ def ledger(takes: Sequence[Take], places: Mapping[int, Place]) -> tuple[Defect, 
                         glued[piece] = target
                 elif fact.kind == "duration" and piece in glued and _wait(remark, glued[piece]):
                     del glued[piece]
-            line = last if told else _spoken_of(text, start, number, last if cues_ago <= SEQUEL_CUES else None, lines)
+            line = last if told else _spoken_of(text, start, last if cues_ago <= SEQUEL_CUES else None, here.values())
             if line is not None:
                 _follow(line, text)
     return tuple(Defect(line.item, line.where, line.piece, tuple(line.events), line.state) for line in lines)
 
 
-def _spoken_of(text: str, start: float, take: int, last: _Line | None, lines: Sequence[_Line]) -> _Line | None:
-    """The defect that a remark in which no fact is one may tell of: the one it names, else ``last``."""
-    names = named(text)
+def _spoken_of(text: str, start: float, last: _Line | None, here: Collection[_Line]) -> _Line | None:
+    """The defect that a remark in which no fact is one may tell of: the one of ``here``, those spoken of in this take,
+    that it names, else ``last``."""
+    names = named(text) if here else ()
     if not names:
         return last if last is not None and start - last.last_at[1] <= SEQUEL else None
-    fit = (x for x in lines if x.item in names and x.last_at[0] == take and start - x.last_at[1] <= NAMED)
-    return max(fit, key=lambda x: x.last_at, default=None)
+    fit = (line for line in here if line.item in names and start - line.last_at[1] <= NAMED)
+    return max(fit, key=lambda line: line.last_at, default=None)
 
 
 def _follow(line: _Line, text: str) -> None:
@@ -119,7 +121,8 @@ def _follow(line: _Line, text: str) -> None:
         change = "reopened"
     elif change == "reopened" and line.state not in ("repaired", "gone"):
         change = "worse"
-    if change in (None, line.state) or (line.state, change) in QUIET:
+    away = change == "gone" and bool(words().away.search(text))
+    if change in (None, line.state) or ((line.state, change) in QUIET and not away):
         return
     line.state = change
     line.events.append(DefectEvent(line.events[-1].fact_id, change))
@@ -158,8 +161,8 @@ def _see(remark: Remark, rows: Mapping[tuple[int, str], Sequence[_Line]], last: 
         line = _same(remark, row, where, change)
         if line is None and remark.is_definite():
             # Known, but of another piece: the pieces were told apart wrongly, or it is named in looking back.
-            elsewhere = [x for (_, item), others in rows.items() if item == fact.item for x in others]
-            line = elsewhere[0] if not row and len(elsewhere) == 1 else None
+            elsewhere = [] if row else [others for (_, item), others in rows.items() if item == fact.item]
+            line = elsewhere[0][0] if [len(others) for others in elsewhere] == [1] else None
     if fact.status == "denied":
         # "No cracks" says nothing of one that was seen; a mark of the tool is gone when there is none.
         if line is None or not (fact.item in known.surface or change == "gone"):
@@ -184,7 +187,8 @@ def _see(remark: Remark, rows: Mapping[tuple[int, str], Sequence[_Line]], last: 
         line.state = "seen"
     if line.state in ("repaired", "gone") and change == "worse":
         change = "reopened"
-    if change == "gone" and line.state == "repaired" and fact.item not in known.surface:
+    mended = line.state == "repaired" and fact.item not in known.surface
+    if change == "gone" and mended and not known.away.search(remark.text):
         # Under a mend that can't be seen it is still there.
         change = "stable"
     line.biggest = max(metres, line.biggest)
