@@ -31,10 +31,11 @@ _TO_COME = re.compile(r"(?:'ll|\b(?:will|gonna|going to|might|may|could|would)) 
 
 @dataclass(frozen=True, slots=True)
 class Remark:
-    """A fact where it was said: in take number ``take``, in the cue ``text``."""
+    """A fact where it was said: in take number ``take``, in its cue number ``cue`` with the words ``text``."""
 
     kept: KeptFact
     take: int
+    cue: int
     text: str
     piece: int
     operation: str | None
@@ -100,7 +101,7 @@ def remarks(number: int, take: Take, places: Mapping[int, Place]) -> list[tuple[
         if kept.fact.kind in ("defect", "adhesive", "duration") and place.piece is not None:
             index = bisect_right(starts, kept.fact.start + 0.01) - 1
             text = take.cues[index].text if index >= 0 else kept.fact.quote
-            by_cue.setdefault(index, []).append(Remark(kept, number, text, place.piece, place.operation))
+            by_cue.setdefault(index, []).append(Remark(kept, number, index, text, place.piece, place.operation))
     order: list[tuple[str, float, list[Remark]]] = []
     for index in range(-1, len(take.cues)):
         row = by_cue.get(index, [])

@@ -53,7 +53,8 @@ _NATURAL_EDGE = re.compile(r"\W*(?:\w+ ){0,2}?bark(?:ed)? (?:line|edge|rim)", re
 @dataclass(slots=True)
 class _Line:
     """A defect while the ledger is being written. ``last_at`` is (take, second); ``promised`` a planned glue; ``left``
-    is true while it was decided to leave it as it is; ``said`` are the words around its last naming."""
+    is true while it was decided to leave it as it is; ``said`` are the words around its last naming, in cue number
+    ``cue`` of its take."""
 
     item: str
     piece: int
@@ -65,6 +66,7 @@ class _Line:
     promised: KeptFact | None = None
     left: bool = False
     said: str = ""
+    cue: int = 0
 
 
 def ledger(takes: Sequence[Take], places: Mapping[int, Place]) -> tuple[Defect, ...]:
@@ -193,7 +195,7 @@ def _see(remark: Remark, rows: Mapping[tuple[int, str], Sequence[_Line]], last: 
         change = "stable"
     line.biggest = max(metres, line.biggest)
     line.where = line.where or where
-    line.said = remark.text.lower()
+    line.said, line.cue = remark.text.lower(), remark.cue
     line.left = bool(known.left.search(sentence))
     line.last_at = remark.at
     line.events.append(DefectEvent(remark.kept.id, change, size, fact.unit if size is not None else None))
@@ -282,8 +284,11 @@ def _target(remark: Remark, recent: _Line | None, lines: Sequence[_Line]) -> _Li
         ago = fact.start - recent.last_at[1]
         near = recent.item != "warp" and (
             ago <= SAME_REMARK
-            or (not recent.left and (remark.operation == "repair" or ago <= SAME_BREATH))
-            or (not recent.left and bool(_INTO_IT.search(remark.text)))
+            or (
+                not recent.left
+                and remark.cue - recent.cue <= SEQUEL_CUES
+                and (remark.operation == "repair" or bool(_INTO_IT.search(remark.text)))
+            )
         )
         target = next(beside, recent if near and recent.item not in known.surface else None)
         if target is not None:
