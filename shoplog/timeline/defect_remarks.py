@@ -20,7 +20,8 @@ _THIS = re.compile(r"(?:^|[.;!?]\s*)(?:(?:so|and|but|now|then|okay|right),? )?th
 #: "Split's a brown line", said without an article, is of a known one ...
 _HEAD = re.compile(r"(?:^|[.;!?,]\s*)(?:(?:so|and|but|now|then|okay|right|yep|yes),? )?$", re.IGNORECASE)
 _IS = re.compile(
-    r"[\w -]+?(?:'s|'ve| is| are| has| have| was)(?!\w)(?! (?:started|appeared|begun|come)\b)", re.IGNORECASE
+    r"[\w -]+?(?:'s|'ve| (?:is|are|has|have|was|also|too|as well|next))(?!\w)(?! (?:started|appeared|begun|come)\b)",
+    re.IGNORECASE,
 )
 #: "At knot", too, ...
 _AT = re.compile(r"\b(?:at|by|near|round|around|past|of) (?:t')?$", re.IGNORECASE)

@@ -262,13 +262,11 @@ def _target(remark: Remark, recent: _Line | None, lines: Sequence[_Line]) -> _Li
         or fact.status not in ("done", "planned")
     ):
         return None
-    close = (
-        recent is not None
-        and recent.last_at[0] == remark.take
-        and fact.start - recent.last_at[1] <= (SEQUEL if remark.operation == "repair" else NEAR)
-    )
     unfit = known.surface | known.unglued
-    if close and recent is not None:
+    soon = recent is not None and recent.last_at[0] == remark.take and remark.cue - recent.cue <= SEQUEL_CUES
+    reach = SEQUEL if soon or remark.operation == "repair" else NEAR
+    if recent is not None and recent.last_at >= (remark.take, fact.start - reach):
+        ago = fact.start - recent.last_at[1]
         if recent.item not in unfit and not recent.left:
             return recent
         # "A crack by the knot": the glue is for the crack, whatever was named last.
@@ -281,7 +279,6 @@ def _target(remark: Remark, recent: _Line | None, lines: Sequence[_Line]) -> _Li
             and not line.left
             and line.state not in ("repaired", "gone")
         )
-        ago = fact.start - recent.last_at[1]
         near = recent.item != "warp" and (
             ago <= SAME_REMARK
             or (
