@@ -184,7 +184,12 @@ def _see(remark: Remark, rows: Mapping[tuple[int, str], Sequence[_Line]], last: 
     elif change == "seen" and line.biggest and metres > GROWN * line.biggest:
         if nameless and not _POINTS.search(sentence):
             return None
-        change = "worse"
+        apart = re.split(r"[.;!?]\s+", fact.quote)[1:]
+        if apart and is_nameless(apart[-1]) and not _POINTS.search(apart[-1]):
+            # "That puts the crack in the bottom. Three inches even.": the size is another thing's.
+            size, metres = None, 0.0
+        else:
+            change = "worse"
     if line.state == "gone" and change == "seen" and STILL.search(sentence):
         line.state = "seen"
     if line.state in ("repaired", "gone") and change == "worse":
