@@ -42,12 +42,16 @@ SOON = 4
 
 
 def standings(days: Sequence[int]) -> list[str]:
-    """Where each recording stands in its project and how long after the one before, from the days of all."""
+    """Where each recording stands in its project, from the days of all: its place, whether the wood lay long before it
+    or before one before it, and else whether it is of the same day as the last."""
     found = []
+    rested = False
     for n, day in enumerate(days):
         part = "only" if len(days) == 1 else "first" if not n else "last" if n + 1 == len(days) else "middle"
         apart = day - days[n - 1] if n else 0
-        found.append(f"{part} {'same day' if not apart else 'soon' if apart <= SOON else 'later'}")
+        long = apart > SOON
+        found.append(f"{part} {'later' if long else 'rested' if rested else 'soon' if apart else 'same day'}")
+        rested = rested or long
     return found
 
 
@@ -64,7 +68,9 @@ def signs(take: Take, said: Sequence[Sequence[Said]], standing: str) -> list[lis
         words = ["#" if t[0].isdigit() else t for t in tokens_of(cue.text) if t[0].isalnum()]
         own = {"word " + w for w in words}
         own.update(f"two {a} {b}" for a, b in pairwise(words))
-        own.update(f"says {names[p.operation].name} {p.tense}" for p in phrases)
+        for phrase in phrases:
+            name = names[phrase.operation].name
+            own.update((f"says {name} {phrase.tense}", f"{apart} {name}"))
         for fact in stated[n]:
             own.update(_of_fact(fact))
         own.update(sounds[n])

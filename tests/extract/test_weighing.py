@@ -80,6 +80,22 @@ def test_a_tool_lives_on_without_a_size_that_is_not_its(weights: Weights) -> Non
     )
 
 
+def test_a_number_of_coats_is_no_size(weights: Weights) -> None:
+    """A number that goes to a finish counts its coats."""
+    transcript = Transcript((Cue(0.0, 5.0, "The wax is on, and there are three now."),))
+    weights(number=model("none finish", finish={"w=wax": 9.0}))
+    (fact,) = extract(transcript)
+    assert ("finish", "wax", None, 3) == (fact.kind, fact.item, fact.value, fact.attrs["coats"])
+
+
+def test_a_number_that_hardly_can_be_is_doubted(weights: Weights) -> None:
+    """Weights let go a likely number, and never one that is said with its unit and is hardly possible."""
+    never = model("none grit", none={"w=sanding": 9.0})
+    weights(number=never)
+    assert [] == told("Sanding with 180 grit.")
+    assert [("grit", None, 7.0, "grit", "done")] == told("Sanding with 7 grit.")
+
+
 def test_the_likeliest_status_is_taken_only_where_it_is_likely(weights: Weights) -> None:
     """A status changes where the words say so, and not where they hardly say anything."""
     said = "The lathe is at 850 rpm."

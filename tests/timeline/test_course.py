@@ -118,13 +118,16 @@ def test_a_night_in_a_bag_is_no_seasoning(later: str, again: bool) -> None:
             {
                 "started": later,
                 "lines": [
-                    [5, "It was in a plastic bag to dry slowly, sealed with wax on the end grain."],
-                    [60, "Back in the chuck by its tenon, jaws tight."],
-                    [200, "I'm truing it up, the outside is running out a bit."],
-                    [500, "Truing up the rim as well until it's round."],
+                    [5, "It was in its bag on the shelf."],
+                    [60, "Back in the chuck by its tenon, jaws tight, at 500 rpm."],
+                    [200, "It runs out a little, I'm truing up the outside with the bowl gouge."],
+                    [500, "Round again, and the rim too."],
+                    [800, "Now the inside again, the wall is coming down."],
+                    [1100, "The wall is half an inch."],
+                    [1500, "Sanding at 120 grit."],
                 ],
             },
         ]
     )
     operations = {s.operation for s in course(project).stages if s.recording_id == 2}
-    assert again == ("second turning" in operations)
+    assert again == ("second turning" in operations) == ("season" in operations)

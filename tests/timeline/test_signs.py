@@ -68,12 +68,12 @@ def test_signs_of_a_remark() -> None:
     [
         ([4], ["only same day"]),
         ([1, 1, 2], ["first same day", "middle same day", "last soon"]),
-        ([1, 60], ["first same day", "last later"]),
+        ([1, 60, 60, 61], ["first same day", "middle later", "middle rested", "last rested"]),
         ([], []),
     ],
 )
 def test_standings(days: list[int], expected: list[str]) -> None:
-    """A recording is the first, the last, the only one or between, on the same day as the one before, soon or later."""
+    """A recording is first, last, the only one or between; on the day of the one before, soon, or after a rest."""
     assert expected == standings(days)
 
 
