@@ -28,7 +28,7 @@ from shoplog.linear import Linear, save  # noqa: E402
 from shoplog.log import Project  # noqa: E402
 from shoplog.timeline.clock import resolve  # noqa: E402
 from shoplog.timeline.evidence import heard_phrases  # noqa: E402
-from shoplog.timeline.operations import trade  # noqa: E402
+from shoplog.timeline.operations import tokens_of, trade  # noqa: E402
 from shoplog.timeline.signs import AROUND, LEARNED, SHARED, around, signs, standings, weights_of  # noqa: E402
 from tests.timeline import gold  # noqa: E402
 from tests.timeline.spoken import project_of  # noqa: E402
@@ -65,10 +65,12 @@ def recordings(project: Project, operations: Iterable[Sequence[str]], weight: fl
     """The recordings of a project, with their true operations remark by remark."""
     known, starts = trade(), resolve(project.takes).starts
     standing = standings([starts[take.recording.id].day for take in project.takes])
-    return [
-        Recording(signs(take, [heard_phrases(cue.text, known) for cue in take.cues], stands), list(true), weight)
-        for take, stands, true in zip(project.takes, standing, operations, strict=True)
-    ]
+    found = []
+    for take, stands, true in zip(project.takes, standing, operations, strict=True):
+        tokens = [tokens_of(cue.text) for cue in take.cues]
+        said = [heard_phrases(remark, known) for remark in tokens]
+        found.append(Recording(signs(take, tokens, said, stands), list(true), weight))
+    return found
 
 
 def of_narration(path: Path) -> list[Recording]:

@@ -15,7 +15,7 @@ from shoplog.timeline.course import Course, Place, Reading
 from shoplog.timeline.defect_words import where_of
 from shoplog.timeline.evidence import heard_phrases, tells_after, units_of
 from shoplog.timeline.ledger import ledger
-from shoplog.timeline.operations import names, trade
+from shoplog.timeline.operations import names, tokens_of, trade
 from shoplog.timeline.pieces import pieces_of
 from shoplog.timeline.plans import plans
 from shoplog.timeline.signs import learned, signs, standings
@@ -37,14 +37,15 @@ def course(project: Project) -> Course:
     """
     takes = [take for take in project.takes if take.recording.same_as is None]
     known = trade()
-    said = [[heard_phrases(cue.text, known) for cue in take.cues] for take in takes]
+    tokens = [[tokens_of(cue.text) for cue in take.cues] for take in takes]
+    said = [[heard_phrases(remark, known) for remark in remarks] for remarks in tokens]
     after = tells_after(takes)
     calendar = resolve(takes)
     standing = standings([calendar.starts[take.recording.id].day for take in takes])
     weights = learned()
     units = [
-        units_of(take, phrases, known, weights.scores(signs(take, phrases, stands)).tolist(), after=after)
-        for take, phrases, stands in zip(takes, said, standing, strict=True)
+        units_of(take, phrases, known, weights.scores(signs(take, words, phrases, stands)).tolist(), after=after)
+        for take, words, phrases, stands in zip(takes, tokens, said, standing, strict=True)
     ]
     numbers, count = pieces_of(takes, units)
     stages, states = find_stages(takes, units, numbers, weights.costs, known)

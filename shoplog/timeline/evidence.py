@@ -20,7 +20,7 @@ from typing import NamedTuple
 
 from shoplog.facts import Fact
 from shoplog.log import Take
-from shoplog.timeline.operations import Hit, Trade, tokens_of, trade
+from shoplog.timeline.operations import Hit, Trade, trade
 from shoplog.transcript import Stretch
 
 #: How much of a phrase's or fact's weight counts (in the cue, in what follows, in what lies before), by tense.
@@ -98,9 +98,8 @@ class Unit:
             self.scores[operation] = self.scores.get(operation, 0.0) + score
 
 
-def heard_phrases(text: str, known: Trade) -> list[Said]:
-    """The phrases of one cue with the tense that they stand in."""
-    tokens = tokens_of(text)
+def heard_phrases(tokens: Sequence[str], known: Trade) -> list[Said]:
+    """The phrases among the words of one cue, with the tense that they stand in."""
     found = known.phrases.find(tokens)
     hits = [hit for hit in found if hit.label is not None]
     if hits and len(hits) < len(found):

@@ -10,7 +10,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from itertools import pairwise
 from pathlib import Path
@@ -21,7 +21,7 @@ from shoplog.facts import Fact
 from shoplog.linear import Linear
 from shoplog.log import Take
 from shoplog.timeline.evidence import Said, bouts_of
-from shoplog.timeline.operations import tokens_of, trade
+from shoplog.timeline.operations import trade
 
 if TYPE_CHECKING:
     import numpy as np
@@ -55,29 +55,37 @@ def standings(days: Sequence[int]) -> list[str]:
     return found
 
 
-def signs(take: Take, said: Sequence[Sequence[Said]], standing: str) -> list[list[str]]:
-    """The signs of each remark of a recording. ``said``: the rules' phrases in each; ``standing``: see `standings`."""
+def signs(
+    take: Take, tokens: Sequence[Sequence[str]], said: Sequence[Sequence[Said]], standing: str
+) -> list[list[str]]:
+    """The signs of each remark of a recording, each once.
+
+    ``tokens`` are the words of each remark, ``said`` the rules' phrases in it; ``standing``: see `standings`.
+    """
     part, apart = standing.split(" ", 1)
     stated = _facts(take)
     sounds = _sounds(take)
     names = trade().operations
     count = len(take.cues)
     found = []
-    for n, (cue, phrases) in enumerate(zip(take.cues, said, strict=True)):
+    for n, (remark, phrases) in enumerate(zip(tokens, said, strict=True)):
         # Captions have no punctuation, and a number's size is told by the fact that it states.
-        words = ["#" if t[0].isdigit() else t for t in tokens_of(cue.text) if t[0].isalnum()]
-        own = {"word " + w for w in words}
-        own.update(f"two {a} {b}" for a, b in pairwise(words))
+        words = ["#" if t[0].isdigit() else t for t in remark if t[0].isalnum()]
+        begun, left = min(n, 5), min(count - 1 - n, 3)
+        own = ["word " + w for w in words]
+        own += [f"two {a} {b}" for a, b in pairwise(words)]
         for phrase in phrases:
             name = names[phrase.operation].name
-            own.update((f"says {name} {phrase.tense}", f"{apart} {name}"))
+            own += (f"says {name} {phrase.tense}", f"{apart} {name}")
         for fact in stated[n]:
-            own.update(_of_fact(fact))
-        own.update(sounds[n])
-        begun, left = min(n, 5), min(count - 1 - n, 3)
-        own.update((f"begun {min(begun, 3)}", f"left {left}", f"part {part}", f"begun {begun} {part}"))
-        own.update((f"share {5 * n // count}", f"apart {apart}"))
-        found.append(sorted(own))
+            of = fact.attrs.get("of") if fact.kind == "dimension" else None
+            own += _of_fact(
+                fact.kind, fact.status, fact.item, str(of) if of else "-", fact.value if fact.kind == "speed" else None
+            )
+        own += sounds[n]
+        own += (f"begun {min(begun, 3)}", f"left {left}", f"part {part}", f"begun {begun} {part}")
+        own += (f"share {5 * n // count}", f"apart {apart}")
+        found.append(list(dict.fromkeys(own)))
     return found
 
 
@@ -90,13 +98,13 @@ def _facts(take: Take) -> list[list[Fact]]:
     return found
 
 
-def _of_fact(fact: Fact) -> list[str]:
-    found = [f"fact {fact.kind} {fact.status}", f"fact {fact.kind} {fact.item}"]
-    if fact.kind == "dimension":
-        of = str(fact.attrs.get("of") or "-").split()
-        found.append(f"size {fact.item} {of[-1] if of else '-'}")
-    if fact.kind == "speed" and fact.value:
-        found.append(f"speed {int(min(fact.value, 3000) // 300)}")
+@lru_cache(maxsize=4096)
+def _of_fact(kind: str, status: str, item: str | None, of: str, speed: float | None) -> tuple[str, ...]:
+    found = (f"fact {kind} {status}", f"fact {kind} {item}")
+    if kind == "dimension":
+        return (*found, f"size {item} {(of.split() or ['-'])[-1]}")
+    if speed:
+        return (*found, f"speed {int(min(speed, 3000) // 300)}")
     return found
 
 

@@ -13,7 +13,7 @@ import pytest
 from shoplog.linear import Linear
 from shoplog.timeline import OPERATIONS
 from shoplog.timeline.evidence import heard_phrases
-from shoplog.timeline.operations import trade
+from shoplog.timeline.operations import tokens_of, trade
 from shoplog.timeline.signs import WORST, Weights, learned, signs, standings, weights_of
 from tests.timeline.spoken import project_of
 
@@ -56,7 +56,8 @@ def test_signs_of_a_remark() -> None:
         ]
     )
     take = project.takes[0]
-    found = signs(take, [heard_phrases(cue.text, trade()) for cue in take.cues], "only same day")
+    tokens = [tokens_of(cue.text) for cue in take.cues]
+    found = signs(take, tokens, [heard_phrases(remark, trade()) for remark in tokens], "only same day")
     assert {"word hollowing", "two the inside", "says hollow now", "fact speed done", "speed 3"} <= {*found[1]}
     assert {"machine before 0", "machine after 3", "silence 4", "left 1", "begun 1", "part only"} <= {*found[1]}
     assert {"word right", "left 2"} <= {*found[0]}
