@@ -14,7 +14,7 @@ from shoplog.extract.quantities import LENGTH
 from shoplog.extract.reading import Mention, Reading
 from shoplog.extract.senses_defects import caught, crackish, moved, near_wood, noted, noun, verb
 from shoplog.extract.senses_finish import again, coated, dye, oil, paint, sealer, treated, wax
-from shoplog.extract.senses_gear import grade, listed, running, spur, tail, worn
+from shoplog.extract.senses_gear import grade, jaws, listed, running, sawing, spur, steady, tail, worn
 from shoplog.extract.senses_outcomes import chattering, grabbed, heads, hole, let_go, torn
 from shoplog.extract.senses_woods import food, name, wood
 from shoplog.extract.stream import COMMA, PAUSE
@@ -26,10 +26,12 @@ from shoplog.trade import Term
 def _det(reading: Reading, mention: Mention) -> bool:
     after = reading.next(mention.end)
     if reading.text[mention.start] == "carbide":
-        return (
-            after in ("first", "next", "now", "then", "again")
-            and (reading.border[mention.start] >= PAUSE or determined(reading, mention.start))
-        ) or (after == "" and determined(reading, mention.start))
+        return (after in ("first", "next", "now", "then", "again") and reading.border[mention.start] >= PAUSE) or (
+            determined(reading, mention.start)
+            and after not in wordset("tip tipped teeth edge steel burr disc tooth bit")
+        )
+    if reading.border[mention.start] >= PAUSE and _lying(reading, mention):
+        return True
     if reading.text[mention.start] == "skew" and after in ("your", "my", "things", "our", "his"):
         return False
     if (
@@ -46,10 +48,8 @@ def _det(reading: Reading, mention: Mention) -> bool:
         "raised",
     ):
         return False
-    if reading.text[mention.start] == "steady" and (
-        after in wordset("now as on does") or reading.previous(mention.start) in wordset("hands hand nice rock real")
-    ):
-        return False
+    if reading.text[mention.start] == "steady":
+        return steady(reading, mention)
     if reading.border[mention.start] >= PAUSE and after in {
         "",
         *wordset("for next now first with then has is caught on again light came comes just gets straight it through"),
@@ -58,6 +58,16 @@ def _det(reading: Reading, mention: Mention) -> bool:
     if after in wordset("blade dust handle handles marks mark sharpener rack oak set jig"):
         return False
     return determined(reading, mention.start) or reading.previous(mention.start) in ("with", "using", "or", "by")
+
+
+def _lying(reading: Reading, mention: Mention) -> bool:
+    """A tool that opens a remark by what it is held to: "Skew on its side", "Rasp on the nubs", "Skew to clean up"."""
+    after = reading.after(mention.end, 2)
+    if reading.text[mention.start] not in ("skew", "rasp", "scraper", "gouge", "chisel"):
+        return False
+    return after[:1] in (["to"], ["over"], ["across"], ["down"], ["along"]) or (
+        after[:1] == ["on"] and after[1:] in (["its"], ["her"], ["his"], ["the"], ["that"], ["those"], ["these"])
+    )
 
 
 def _with(reading: Reading, mention: Mention) -> bool:
@@ -111,6 +121,16 @@ def _chuck(reading: Reading, mention: Mention) -> bool:
                 and reading.word(i - 3) in ("mail", "bring", "cash", "cashed", "wrote")
             )
         )
+    if (
+        last
+        and reading.border[i] >= PAUSE
+        and (
+            (not reading.stream.upper[i] and reading.comma_before(j))
+            or after in wordset("into jaws goes and")
+            or reading.near("jaws", j + 6, 5, 6)
+        )
+    ):
+        return after not in ("steak", "says", "said", "come")
     if last in wordset("cousin uncle brother named called mister old") or (
         after in wordset("says said keeps roast steak key it is-my the that came told") and last not in ("the", "my")
     ):
@@ -216,6 +236,8 @@ CHECKS: dict[str, Callable[[Reading, Mention], bool]] = {
     "running": running,
     "spur": spur,
     "tail": tail,
+    "jaws": jaws,
+    "sawing": sawing,
     "grade": grade,
     "sealer": sealer,
     "treated": treated,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from shoplog.extract.lexicon import plain
+from shoplog.extract.quantities import LENGTH
 from shoplog.extract.reading import Mention, Reading
 from shoplog.extract.stream import COMMA, PAUSE
 from shoplog.extract.surroundings import ARTICLES, seen
@@ -110,21 +111,100 @@ def running(reading: Reading, mention: Mention) -> bool:
 
 def spur(reading: Reading, mention: Mention) -> bool:
     """The spur that drives; not the spur of the moment, not a spur on a branch."""
-    return reading.previous(mention.start) in wordset("the my a prong") and reading.next(mention.end) not in wordset(
+    before = reading.previous(mention.start)
+    sized = before in wordset("inch in mm mil") or (
+        before in wordset("big small little wee same") and reading.near("holding", mention.start, 8, 8)
+    )
+    return (before in wordset("the my a prong") or sized) and reading.next(mention.end) not in wordset(
         "of on road line me him"
     )
 
 
 def tail(reading: Reading, mention: Mention) -> bool:
-    """The tailstock for short: "bring the tail up", "with the tail up", "the tail's wound in"; not a dog's."""
-    before, after = reading.before(mention.start, 4), reading.after(mention.end, 3)
-    if before[-1:] != ["the"] or reading.beside("people", mention.start, 8, 8):
+    """The tailstock for short: "bring the tail up", "tail support", "the tail's wound in", "no tail"; not a dog's."""
+    i, j = mention.start, mention.end
+    before, after = reading.before(i, 4), reading.after(j, 3)
+    if reading.text[i].endswith("'s"):
+        after = ["is", *after[:2]]
+    if reading.beside("people", i, 8, 8) or after[:1] in (["end"], ["of"], ["side"]):
         return False
+    if after[:1] == ["support"]:
+        return True
+    if before[-1:] not in (["the"], ["no"], ["my"], ["that"]):
+        return after[:1] == ["up"] and (reading.border[i] >= COMMA or before[-1:] in (["and"], ["with"]))
     moves = any(
-        w in wordset("bring brings brought run wind wound slide slid push pushed back with up keep") for w in before
+        w in wordset("bring brings brought run wind wound slide slid push pushed back with up keep on") for w in before
     )
-    placed = any(w in wordset("up in snug tight home locked away back off") for w in after[:2])
-    return moves and (placed or "up" in before)
+    placed = any(
+        w in wordset("up in snug tight home locked away back off brought wound run slid on") for w in after[:2]
+    )
+    return (placed and before[-2:-1] not in (["in"], ["from"])) or (moves and "from" not in before)
+
+
+def steady(reading: Reading, mention: Mention) -> bool:
+    """The steady rest for short: "the steady on it", "running in the steady", "so steady goes on"; no steady hand."""
+    i, j = mention.start, mention.end
+    before, after = reading.before(i, 3), reading.after(j, 3)
+    if any(w in wordset("hands hand hand's hold go going nice rock real good slow keep") for w in before):
+        return False
+    if before[-1:] and before[-1] in ARTICLES | {"no", "string", "wooden", "wee", "little"}:
+        return after[:1] == [] or after[0] not in wordset(
+            "hand hands pace rhythm cut cuts job stream rain speed feed pressure breath eye arm as income work"
+        )
+    return after[:2] in (["goes", "on"], ["went", "on"], ["comes", "on"], ["is", "on"]) or (
+        reading.text[i].endswith("'s") and after[:1] in (["on"], ["off"], ["out"])
+    )
+
+
+#: What is done with jaws that hold a piece.
+_GRIPS = wordset(
+    "open opened opening opens expand expanded expanding expands biting bite gripped grip closed close nipped"
+)
+
+
+def jaws(reading: Reading, mention: Mention) -> bool:
+    """The chuck by its jaws, where it is not named itself: "into the jaws", "jaws opened out into the recess"."""
+    i, j = mention.start, mention.end
+    if any(w.startswith(("chuck", "collet")) for w in reading.text[max(0, i - 12) : j + 5]):
+        return False
+    if (reading.comma_before(i) and reading.after(i - 1, 1) == []) or reading.previous(i) in wordset(
+        "which these those"
+    ):
+        return False
+    before, after = reading.before(i, 4), reading.after(j, 3)
+    held = any(w in ("in", "into") for w in before) and not any(
+        w in wordset("of moved shifted slipped out") for w in reading.before(i, 5)
+    )
+    sized = (size := reading.quantity_before(i)) is not None and size.unit in LENGTH
+    return held or sized or any(w in _GRIPS for w in (*before[-2:], *after[:1]))
+
+
+_SAWN_OFF = wordset("it this that them those off away through down to into in from up straight across flush level")
+
+
+def sawing(reading: Reading, mention: Mention) -> bool:
+    """A saw told by its verb: "I sawed them down their length", "so I saw away this end", "gets sawed flush"."""
+    i, j = mention.start, mention.end
+    word, before, after = reading.text[i], reading.before(i, 2), reading.after(j, 3)
+    if any(w.startswith(("saw", "bandsaw", "chainsaw", "band-", "chain", "hacksaw")) for w in reading.after(j, 12)):
+        return False  # the saw itself is named
+    if word == "saw":
+        asked = before[-1:] and before[-1] in wordset("to i'll and then we'll gonna you'll can")
+        opened = not before or reading.border[i] >= PAUSE
+        if after[:1] in (["through"], ["off"], ["away"]) and (asked or opened or before[-1:] == ["i"]):
+            return True
+        return bool((asked or opened) and after[:1] and after[0] in wordset("the it that this them") and _cut(after))
+    if word == "sawn":
+        return after[:1] in (["off"], ["flush"], ["through"], ["away"])
+    return bool(after[:1]) and (after[0] in _SAWN_OFF or (after[0] in ("the", "both", "each") and _cut(after)))
+
+
+def _cut(after: list[str]) -> bool:
+    """Whether what is sawn is waste of the piece: "the nubs", "the end off", "it off"."""
+    return any(
+        w in wordset("off nub nubs pip stub stubs end ends waste last rest flush through away stem peg in")
+        for w in after[1:]
+    )
 
 
 def grade(reading: Reading, mention: Mention) -> bool:

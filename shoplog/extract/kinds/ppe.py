@@ -19,7 +19,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         i, j = mention.start, mention.end
         after, before = reading.after(j, 4), reading.before(i, 4)
         status: Status | None = None
-        if after[:1] in (["isn't"], ["aren't"], ["wasn't"]) or after[:2] in (
+        if after[:1] in (["isn't"], ["aren't"], ["wasn't"], ["never"]) or after[:2] in (
             ["is", "off"],
             ["is", "not"],
             ["not", "on"],

@@ -20,11 +20,34 @@ _ADJECTIVES = wordset(
     "favorite diameter wider smaller bigger larger sized size ish"
 )
 _UNITLESS = (0.02, 3.0)
+#: What is told without a size; a number beside it is of its blade, or of what it cuts.
+_SIZELESS = frozenset(("saw", "bandsaw", "chainsaw"))
+#: By what word a gouge or a scraper is told closer after it.
+_GOUGES = {
+    "bowl": "bowl gouge",
+    "bowls": "bowl gouge",
+    "spindle": "spindle gouge",
+    "spindles": "spindle roughing gouge",
+    "roughing": "spindle roughing gouge",
+    "detail": "detail gouge",
+    "details": "detail gouge",
+    "carving": "carving gouge",
+}
+_ENDS = {
+    "round": "round-nose scraper",
+    "rounded": "round-nose scraper",
+    "round-nose": "round-nose scraper",
+    "round-nosed": "round-nose scraper",
+    "square": "square scraper",
+    "straight": "square scraper",
+    "negative": "negative-rake scraper",
+    "shear": "shear scraper",
+}
 #: What may stand between a tool and the size said of it afterwards: "the big one, it's", "and today I'm using the".
 _BETWEEN = wordset(
     "the a an one it's its mine mine's is my that's that those which big small little heavy old wee girl boy lad lass "
-    "honed in of for well i think long short narrow fat ordinary just here about maybe say only proper good want "
-    "thin thick using i'm today and then uh um handy trusty middle"
+    "honed in of on bar for well i think long short narrow fat ordinary just here about maybe say only proper good "
+    "want thin thick using i'm today and then uh um handy trusty middle"
 )
 #: What leads to a size that is the tool's, and what says on the way that it is of something else.
 _LEADS = wordset("it's the that's its is has an a of he's she's")
@@ -39,21 +62,31 @@ _OTHER_SIZES = wordset("deep long thick across tall hole tenon square diameter u
 def candidates(reading: Reading) -> Iterator[Candidate]:
     """Each cutting tool with the size that stands before it, or right after."""
     named = list(reading.mentions("tool"))
-    last_gouge: str | None = None
+    last: dict[str, str] = {}
     claimed: set[int] = set()
+    told = False
     for n, mention in enumerate(named):
         i, j, item = mention.start, mention.end, mention.term.item
-        if item == "*gouge":
-            item = last_gouge or "bowl gouge"
-        elif item.endswith("gouge"):
-            last_gouge = item
+        if told:
+            told = False
+            continue
+        family = "scraper" if item.endswith("scraper") else "gouge"
+        if item in ("*gouge", "scraper"):
+            told = n + 1 < len(named) and _same(reading, mention, named[n + 1])
+            if told:
+                item, j = named[n + 1].term.item, named[n + 1].end
+        if item in ("*gouge", "scraper"):
+            item = _closer(reading, mention) or _last(reading, mention, last) or item.replace("*", "bowl ")
+        if item != "scraper" and item.endswith(family):
+            last[family] = item
         if _not_in_use(reading, mention):
             continue
+        n += told
         ceiling = named[n + 1].start if n + 1 < len(named) else reading.n
-        size = _size(reading, i, j, ceiling, claimed)
+        size = None if item in _SIZELESS else _size(reading, i, j, ceiling, claimed)
         if size is not None:
             claimed.add(size.start)
-        attrs = _attrs(reading, i, j, ceiling, named[n - 1].end if n else 0)
+        attrs = _attrs(reading, i, j, ceiling, max((m.end for m in named[max(0, n - 2) : n] if m.end <= i), default=0))
         value, low, high = size.read("size") if size else (None, None, None)
         unit = None
         if size:
@@ -81,6 +114,46 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         )
 
 
+def _same(reading: Reading, mention: Mention, after: Mention) -> bool:
+    """Whether the next tool named is this one told closer: "a half inch gouge, a bowl gouge", "the gouge, the srg"."""
+    between = reading.text[mention.end : after.start]
+    return (
+        after.term.item.endswith(mention.term.item.strip("*"))
+        and after.term.item != mention.term.item
+        and between in (["a"], ["the"], ["my"], ["that's", "a"], ["that's", "the"], ["it's", "the"], ["it's", "a"])
+        and reading.comma_before(mention.end)
+        and reading.quantity_before(after.start) is None
+    )
+
+
+def _closer(reading: Reading, mention: Mention) -> str | None:
+    """Which gouge or scraper it is by what is told after it: "the gouge, the roughing one", "a scraper, round end"."""
+    j = mention.end
+    # The words of one more remark, as far as the tool is still what is spoken of.
+    after = reading.text[j : min(j + 8, reading.n)]
+    pauses = 0
+    for k, word in enumerate(after):
+        pauses += reading.border[j + k] >= PAUSE
+        if pauses > 1 or word in ("and", "then", "but"):
+            break
+        follows = after[k + 1] if k + 1 < len(after) else ""
+        if mention.term.item == "scraper":
+            if word in _ENDS and (follows in ("one", "nose", "nosed", "end", "edge", "rake", "angle") or "-" in word):
+                return _ENDS[word]
+        elif word in _GOUGES and (follows == "one" or (k and after[k - 1] == "for")):
+            return _GOUGES[word]
+    return None
+
+
+def _last(reading: Reading, mention: Mention, last: dict[str, str]) -> str | None:
+    """The gouge named last, or the scraper that is pointed back at: "the same scraper", "that scraper"."""
+    if mention.term.item == "*gouge":
+        return last.get("gouge")
+    before = reading.previous(mention.start)
+    pointed = before in ("the", "that", "this", "same", "my") or reading.border[mention.start] >= PAUSE
+    return last.get("scraper") if pointed else None
+
+
 def _not_in_use(reading: Reading, mention: Mention) -> bool:
     """Owned, bought, broken or a name for something else."""
     i, j = mention.start, mention.end
@@ -104,6 +177,7 @@ def _not_in_use(reading: Reading, mention: Mention) -> bool:
         ["dust"],
         ["table"],
         ["bar's"],
+        ["rest"],
     ):
         return True
     before = reading.before(i, 6)
@@ -213,6 +287,9 @@ def _loose(reading: Reading, j: int, quantity: Quantity) -> bool:
     closed = end >= reading.n or reading.border[end] >= COMMA or reading.text[end] in ("one", "and")
     led = reading.comma_before(start) or (gap and gap[-1] in _LEADS)
     crossed = sum(reading.border[b] >= PAUSE for b in range(j, min(start + 1, reading.n)))
+    if gap[-1:] == ["the"] and reading.comma_before(start - 1):
+        # "a scraper to clean it up, the one inch": what stands between tells what it is for
+        gap = [w for w in gap if w not in wordset("to at up from into by about off down between")]
     return bool(closed and led) and crossed <= 1 and not any(w in _MEASURED for w in gap)
 
 
@@ -225,12 +302,16 @@ def _apposed(reading: Reading, j: int, quantity: Quantity) -> bool:
     follows = reading.next(end)
     closed = end >= reading.n or reading.border[end] >= COMMA
     if quantity.unit is None and quantity.upper is None and reading.metric and 4 <= quantity.amount.value <= 60:
+        if not gap:
+            # "with a spindle gouge, twelve, because it gets in there"
+            return closed and pauses == 0 and reading.comma_before(quantity.start)
+        closed = closed or (gap == ["of"] and follows in ("and", "for", "in", "because", "to"))
         return gap[-1:] in (["the"], ["of"]) and len(gap) <= 2 and (closed or follows == "one")
     if not _fits(quantity) or (follows in _OTHER_SIZES and not closed):
         return False
     if quantity.unit is None and not gap and not (pauses or reading.comma_before(quantity.start)):
         return False
-    return closed or follows in wordset("one wide freshly honed swept light with so")
+    return closed or follows in wordset("one wide freshly honed swept light with so round square")
 
 
 def _attrs(reading: Reading, i: int, j: int, ceiling: int, floor: int) -> dict[str, object]:

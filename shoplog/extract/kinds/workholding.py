@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from shoplog.extract.quantities import Quantity
 from shoplog.extract.reading import Candidate, Mention, Reading
 from shoplog.extract.senses_gear import ahead
-from shoplog.extract.stream import PAUSE
+from shoplog.extract.stream import COMMA, PAUSE
 from shoplog.extract.wordset import wordset
 from shoplog.facts import Status
 
@@ -97,8 +97,13 @@ def _size(reading: Reading, mention: Mention) -> Quantity | None:
         and (before.unit in ("in", "mm") or (before.unit is None and before.amount.size))
     ):
         return before
-    if item in ("faceplate", "pin jaws", "cole jaws"):
+    if item in ("faceplate", "pin jaws", "cole jaws", "collet chuck"):
         for found in reading.numbers(j, j + 7):
+            if found.unit is None and found.upper is None and reading.metric and reading.comma_before(found.start):
+                # "faceplate ring, hundred and fifty, on the top"
+                if 10 <= found.amount.value <= 300 and reading.comma_before(found.end) and found.start - j <= 3:
+                    return found
+                break
             if (
                 found.unit in ("in", "mm")
                 and all(
@@ -111,17 +116,28 @@ def _size(reading: Reading, mention: Mention) -> Quantity | None:
                 )
             ):
                 return found
-    if item in ("scroll chuck",):
-        for k in range(j, min(j + 8, reading.n)):
+    if item == "scroll chuck":
+        for k in range(i, min(j + 8, reading.n)):
             if reading.text[k] == "jaws":
                 found = reading.quantity_before(k, 1)
                 if found is not None and found.unit in ("in", "mm") and found.start >= j:
                     return found
-                # "with the big jaws, the three inch ones"
+                # "with the big jaws, the three inch ones", "jaws of one inch", "the little jaws, the twenty fives"
                 for found in reading.numbers(k + 1, k + 6):
-                    if found.unit in ("in", "mm") and reading.next(found.end) in ("ones", "one"):
+                    if _of_jaws(reading, k, found):
                         return found
     return None
+
+
+def _of_jaws(reading: Reading, k: int, size: Quantity) -> bool:
+    """Whether a number after the "jaws" of token ``k`` is their size."""
+    gap, end = reading.text[k + 1 : size.start], size.end
+    if not all(w in wordset("the of they're it's those are my that's on that's set big little small") for w in gap):
+        return False
+    closed = end >= reading.n or reading.border[end] >= COMMA or reading.text[end] in ("ones", "one", "set", "nominal")
+    if size.unit is None and size.upper is None and reading.metric:
+        return closed and gap[-1:] in (["of"], ["the"]) and 20 <= size.amount.value <= 150
+    return closed and size.unit in ("in", "mm")
 
 
 def _status(reading: Reading, mention: Mention) -> Status | None:
