@@ -104,4 +104,4 @@ def _holds(reading: Reading, i: int, condition: str) -> bool:
         return reading.border[i] >= PAUSE
     if condition == "warping":  # "it'll move", not what the maker lets move
         return wooden(reading, i) and not reading.beside("lathe", i, 6, 6)
-    return any(w.startswith(condition) for w in reading.words(i - 30, i + 10))
+    return any(w.startswith(tuple(condition.split("|"))) for w in reading.words(i - 30, i + 10))

@@ -13,6 +13,15 @@ _BODY = wordset(
     "hose arm wrist hand window door wall ceiling mug cup screen glass floor driveway sidewalk pavement phone "
     "voice windshield egg eggs whip joke fire"
 )
+#: The sorts of cracks: "the star crack", "a grey check".
+_SORTS = wordset(
+    "star grey gray pith heart end drying seasoning radial surface face rim glued main original sapwood heartwood old "
+    "hairline black brown spider frost growth side middle center centre"
+)
+#: What follows a check that is made, or a split that is how the wood was made.
+_NO_DEFECTS = wordset(
+    "i'm i'll we'll before list every billet billets blank blanks rail rails shingle shingles log logs"
+)
 _STATES = wordset(
     "gone stable filled holding opened opening still got longer grown about in not worse bigger closed hardly a "
     "right here back no only just"
@@ -44,6 +53,14 @@ def noun(reading: Reading, mention: Mention) -> bool:
         )
     ):
         return False
+    if word in ("check", "split") and after in _NO_DEFECTS:
+        return False
+    if word == "check" and before == "and" and not reading.says(i - 2, "crack and", "split and"):
+        return False
+    if any(w in wordset("visor windshield windscreen mug phone screen") for w in reading.before(i, 5)):
+        return False
+    if word in ("crack", "check", "split") and before in _SORTS and reading.word(i - 2) in ARTICLES:
+        return True
     if before in wordset(
         "i'll i to you we they i'd will can would might gonna let double don't didn't should could spot i've body "
         "sound cross rain reality pay gut what's"
@@ -250,11 +267,17 @@ def moved(reading: Reading, mention: Mention) -> bool:
 
 def _recent_defect(reading: Reading, i: int) -> bool:
     """Whether a defect that is there was just named: it is the defect then that has not moved."""
+    if any(w in _OPENINGS for w in (*reading.before(i, 6), *reading.after(i + 1, 4))):
+        return True
     return any(
         i - m.start < 14 and reading.previous(m.start) not in ("no", "any", "zero")
         for m in reading.terms[-6:]
         if m.term.kind == "defect"
     )
+
+
+#: What a crack is called that was named before: "that line in the head hasn't moved".
+_OPENINGS = wordset("line gap crack check split seam hairline repair joint")
 
 
 def noted(reading: Reading, mention: Mention) -> bool:

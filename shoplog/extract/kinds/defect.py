@@ -29,6 +29,12 @@ _ASKS = re.compile(
     r"(?:^| )(?:any|is (?:there|it|that)|are (?:there|they)|did (?:it|they|that)|do i see|got any|has it)\b"
 )
 _ANSWERS = re.compile(r"(?:no|nope|nah|none|not (?:one|a|any|yet|today)|there (?:is not|isn't|ain't|aren't)|never)\b")
+#: What it is only taken for: "you'd take it for a knot", "it could pass as a knot".
+_LIKENED = re.compile(
+    r"\b(?:(?:take|took|mistake|pass)(?: (?:it|that|them|him))? (?:for|as)|(?:think|swear|say) it was|"
+    r"you'd (?:think|swear|say) (?:it's|that's|it is)) an?(?: \S+)?$"
+)
+_PERSONS = wordset("it me you him her us them this that these those")
 _THOUGHT = re.compile(r"\b(?:thought|took|reckoned|swore|looked like|figured)\b")
 _TURNS = re.compile(
     r"(?:\bit's (?:a|just|only|my|pencil|dirt|dust|glue|not|the)\b|\bit (?:isn't|ain't|wasn't|was only|was just)\b|"
@@ -42,6 +48,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
     """Each defect with the size said of it, and what is said of "it" later on: its size, and what became of it."""
     claimed: set[int] = set()
     found = _said_twice(reading, sorted(_named(reading, claimed), key=lambda c: c.at))
+    found = defect_size.within(reading, found, claimed)
     yield from found
     places = [(c.at, c.end, str(c.item)) for c in found]
     yield from defect_size.of_it(reading, places, claimed)
@@ -170,9 +177,15 @@ def _other_sense(reading: Reading, mention: Mention) -> bool:
     """ "Scratch that", "open just a crack", "oil stains on the page": the word is no defect here."""
     i, before = mention.start, reading.before(mention.start, 4)
     word = reading.text[i]
+    if _LIKENED.search(" ".join(reading.before(i, 6))):
+        return True
+    if word == "scratch" and before[-1:] == ["to"]:
+        return True
     if word == "scratch":
         return reading.next(mention.end) == "that" and before[-1:] != ["a"]
     if word == "crack":
+        if reading.next(mention.end) == "at" and reading.word(mention.end + 1) in _PERSONS:
+            return True  # "having a crack at it"
         return before[-1:] == ["a"] and any(w in ("open", "opened", "ajar") for w in before[:-1])
     if word in ("stain", "stains"):
         return before[-1:] in (["oil"], ["coffee"], ["tea"], ["wine"], ["grease"])
@@ -192,7 +205,7 @@ def _status(reading: Reading, mention: Mention) -> Status | None:
     i, j = mention.start, mention.end
     before, after = reading.before(i, 6), reading.after(j, 6)
     last = before[-1:] or [""]
-    if last[0] in ("no", "zero", "without") or before[-2:] in (
+    if last[0] in ("no", "zero", "without", "nothing", "nothing's", "none", "none's", "neither") or before[-2:] in (
         ["no", "more"],
         ["no", "new"],
         ["not", "a"],

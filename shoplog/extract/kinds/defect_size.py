@@ -73,7 +73,7 @@ def _length(reading: Reading, quantity: Quantity) -> bool:
     if (
         quantity.unit is None
         and quantity.amount.size is not None
-        and after in wordset("deep wide long across of wider out")
+        and (after in wordset("deep wide long across wider out") or reading.says(quantity.end, "of an inch", "of a"))
     ):
         return True
     return (quantity.unit is None and after in ("deep", "wide", "long", "across")) or (
@@ -169,8 +169,10 @@ _OTHERS = wordset(
     "jaws forstner drill spigot opening mouth base lid middle i'm i've i'll want taking take cut leave leaving "
     "left down bring tall high proud bigger square round chuck faceplate screws stem spindle length shank rod hole "
     "dowel board plank log piece over under box mortise socket between centres centers apart strip handle way tape "
-    "ways through and-a grit coats"
+    "ways through and-a grit coats passes pass shaving we're we've running"
 )
+#: What is only said of the length or depth of a defect.
+_PLAIN = wordset("deep long goes runs longest worst")
 _TELLS = wordset("deep long wide across in of goes runs went ran longest worst oval out off at")
 _OPENS = wordset(
     "it's it that's they're about maybe only what how goes runs going running just roughly around nearly it'd i'd "
@@ -178,6 +180,68 @@ _OPENS = wordset(
 )
 #: Tokens within which a length may be said of a defect with no word for what it measures, and with one.
 _NEAR, _FAR = 16, 45
+#: How far on in its own remark a defect is measured, in tokens, and what may stand before a number without its unit.
+_REMARK = 26
+_HEDGES = wordset(
+    "good maybe it's that's about just nearly say around almost roughly solid full only barely in for runs goes went"
+)
+
+
+def within(reading: Reading, claims: Sequence[Candidate], claimed: set[int]) -> list[Candidate]:
+    """The claims with the lengths said later in their own remark: "a catch, felt that one. Left a mark an eighth deep".
+
+    ``claims`` stand in order; ``claimed`` are the quantities that are sizes already.
+    """
+    out: list[Candidate] = []
+    for k, claim in enumerate(claims):
+        out.append(claim)
+        if claim.quantity is not None or claim.status == "denied":
+            continue
+        ceiling = claims[k + 1].at if k + 1 < len(claims) else reading.n
+        for quantity in reading.numbers(claim.end, min(claim.end + _REMARK, ceiling)):
+            q = quantity.start
+            if reading.paused(claim.end, q + 1):
+                break
+            if q in claimed or not _measure(reading, quantity) or _where(reading, quantity):
+                continue
+            low = max(claim.end, reading.clauses.clause(q)[0])
+            words = (*reading.text[low:q], *reading.after(quantity.end, 3))
+            if any(w in _OTHERS for w in words) or any(
+                m.term.kind in ("tool", "workholding") for m in reading.mentioned(claim.end, quantity.end + 4)
+            ):
+                break
+            claimed.add(q)
+            value, from_, to = quantity.read("size")
+            out[-1] = replace(
+                claim,
+                end=quantity.end,
+                value=value,
+                low=from_,
+                high=to,
+                unit=unit(reading, quantity),
+                approx=quantity.approx,
+                quantity=q,
+                anchor=claim.at,
+                score=0.94 if any(w in _PLAIN for w in words) else 0.8,
+            )
+            break
+    return out
+
+
+def _measure(reading: Reading, quantity: Quantity) -> bool:
+    """Whether the number may be a length: with its unit, or a fraction or a few after "about", "goes in"."""
+    if reading.previous(quantity.start) == "by" and reading.quantity_before(quantity.start - 1) is not None:
+        return False  # "nine by seven and a half"
+    if _length(reading, quantity):
+        return True
+    return (
+        quantity.unit is None
+        and quantity.amount.value < 12
+        and reading.previous(quantity.start) in _HEDGES
+        and reading.text[quantity.start : quantity.end] != ["half"]  # "split in half"
+        and (quantity.amount.size is not None or reading.metric)
+        and reading.next(quantity.end) in {"", *wordset("deep long wide or on and i so but at in there right")}
+    )
 
 
 def alone(reading: Reading, quantity: Quantity) -> bool:
@@ -203,7 +267,7 @@ def of_it(reading: Reading, places: Sequence[tuple[int, int, str]], claimed: set
             continue
         if _where(reading, quantity) or not alone(reading, quantity):
             continue
-        plain = any(w in wordset("deep long goes runs longest worst") for w in (*head, *tail[:1]))
+        plain = any(w in _PLAIN for w in (*head, *tail[:1]))
         if head and head[0] not in _OPENS and not (plain or any(w in _TELLS for w in head[-3:])):
             continue
         if not plain and q - places[k][1] > _NEAR:
