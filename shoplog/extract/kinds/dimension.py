@@ -6,63 +6,40 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from shoplog.extract.kinds.dimension_parts import PARTS, ROUND_PARTS, THIN_ROUND, of_part, part_of
+from shoplog.extract.kinds.dimension_sections import sections
+from shoplog.extract.kinds.dimension_signs import AFTER, BORING, FLAWS, FLOOR, NOT_SIZED, by_signs
 from shoplog.extract.lexicon import plain
 from shoplog.extract.quantities import LENGTH, Quantity
 from shoplog.extract.reading import Candidate, Reading, numbered
 from shoplog.extract.stream import COMMA, PAUSE
 from shoplog.extract.wordset import wordset
 
-#: What is said right after a size, to what it measures.
-_AFTER = {
-    "across": "diameter",
-    "diameter": "diameter",
-    "wide": "width",
-    "width": "width",
-    "tall": "height",
-    "high": "height",
-    "height": "height",
-    "long": "length",
-    "length": "length",
-    "thick": "thickness",
-    "thickness": "thickness",
-    "deep": "depth",
-    "depth": "depth",
-    "square": "width",
-    "squared": "width",
-    "squarish": "width",
-    "through": "diameter",
-    "round": "diameter",
-    "thin": "thickness",
-    "wider": "width",
-}
 _OTHER_NOUNS = wordset(
     "screw screws faceplate jaws disc disk wheel gouge scraper skew bit drill chisel pad bolt nail nails "
     "board-foot lens tv pipe hose post bar nut knife brush tape sander saw thread spacer mandrel crack split "
     "check knot void tool worm tubes tube bowlgouge strip strips snow rain putter fish screws' nailer dowel's "
     "monitor morse taper hss tpi tooth teeth gap adapter spindle belt"
 )
-_NAMED = wordset("diameter depth height length width thickness")
+_NAMED = wordset("diameter depth height length width thickness breadth")
 #: What is said of round work that has gone oval, and of its widest place.
-_WAYS = ("one way", "the one way", "the other way", "the other", "both ways", "that way", "long ways")
+_WAYS = ("one way", "the one way", "the other way", "the other", "both ways", "that way", "this way", "long ways")
 _AT_WIDEST = (
     "at its widest", "at the widest", "at its fattest", "at the fattest", "at its thinnest", "at the thinnest",
     "at the fat", "at the thin", "at the skinny", "at the swell", "outside diameter", "in the round",
 )  # fmt: skip
-_BORING = wordset("hole holes drill drilled drilling drill's bit forstner fosner bore bored boring spade hole's")
-_HEDGED = wordset("about around a uh um er like just roughly maybe another")
 _MONEY = wordset("euro euros dollars bucks pounds quid")
 _NAMING = wordset("page number chapter euro dollars plate model channel number's route")
 _PLAIN_S = wordset(
     "across this plus less thickness always perhaps towards downwards upwards afterwards unless sometimes lengthways "
     "crossways sideways thereabouts anyways does goes runs comes looks gives leaves takes feels works besides"
 )
-_COUNTED = wordset("percent degrees grit coats minutes hours days times o'clock of pieces rpm")
+_SHARE_OF = wordset("dry turn turns round open done finished empty moon circle hour day past asleep decent joke")
+_COUNTED = wordset("percent degrees pounds grit coats minutes hours days times o'clock of pieces rpm")
 #: Their sizes are in inches whatever the speaker measures the piece in.
 _CUTTERS = wordset(
     "gouge gouges skew chisel parting tool scraper bit bits drill forstner spade disc discs sanding screw screws chuck"
 )
 _WALLS = frozenset(("wall", "walls", "wall's", "calipers", "callipers", "caliper"))
-_NOT_SIZED = wordset("away apart from off ahead behind short taller wider thinner thicker longer")
 
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
@@ -70,6 +47,7 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
     last_part: tuple[int, str] | None = None
     last: Candidate | None = None
     wall_at = -1000
+    together = sections(reading)
     for quantity in reading.quantities:
         unit = quantity.unit
         if unit is not None and unit not in LENGTH:
@@ -77,6 +55,8 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         if unit is None and reading.text[quantity.start] in ("one", "a", "1") and quantity.end - quantity.start == 1:
             continue
         item, end, score = _measure(reading, quantity)
+        if (side := together.get(quantity.start)) and score < 0.85:
+            item, score = side, 0.85
         if counts(reading, quantity, item):
             continue
         part, part_at = part_of(reading, quantity, end)
@@ -127,6 +107,8 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
                 item, score = of_part(reading, part, quantity), 0.6
             else:
                 continue
+        if item in ("depth", "length") and part is None and FLAWS.intersection(reading.before(quantity.start, 12)):
+            continue  # how deep the tool dug in
         if _other(reading, quantity) and (end == quantity.end or _subject_other(reading, quantity)):
             continue
         if item == "thickness" and part in THIN_ROUND and biggest:
@@ -174,7 +156,9 @@ def _again(reading: Reading, quantity: Quantity, last: Candidate) -> str | None:
         quantity.end >= reading.n or reading.border[quantity.end] >= COMMA
     )
     between = reading.text[last.end : quantity.start]
-    led = reading.previous(quantity.start) in wordset("to at now it's want say go no actually but was make call going")
+    led = reading.previous(quantity.start) in wordset(
+        "to at now it's want say go no actually but was make call going here's there's that's isn't second third first"
+    )
     if any(w in PARTS for w in between) or not (led or (gap < 9 and (alone or "no" in between))):
         return None
     return last.item
@@ -186,19 +170,33 @@ def counts(reading: Reading, quantity: Quantity, item: str | None) -> bool:
     after, before = reading.next(quantity.end), reading.previous(quantity.start)
     if quantity.unit == "m":
         return value > 10
+    if before == "every" or reading.says(quantity.end, "to the inch", "of mercury"):
+        return True  # how far apart
+    if any(w in ("moved", "shifted", "slid") for w in reading.before(quantity.start, 4)):
+        return True
     if quantity.unit is not None:
         return False
+    if after == "times" and reading.numbers(quantity.end + 1, quantity.end + 2):
+        return False  # "sixty times sixty"
+    if before == "'" and quantity.amount.value < 100:
+        return True  # a year
+    if before == "all" and quantity.amount.size in (None, quantity.amount.value) and value <= 12:
+        return True
+    fraction = reading.text[quantity.end - 1]
+    if fraction in ("third", "thirds", "fifth", "fifths"):
+        return True  # no rule has them
+    if fraction in ("half", "quarter") and after in _SHARE_OF:
+        return True
+    if quantity.amount.value < 1 and reading.says(quantity.end, "of a", "of an", "of it", "of them", "of that"):
+        return True
     if before in _NAMING or (after in _COUNTED - {"of"}) or after in _MONEY:
         return True
-    thirds = reading.text[quantity.end - 1] in ("third", "thirds") and after in ("up", "down", "in")
-    if thirds or (
-        quantity.amount.value < 1 and (reading.says(quantity.end, "of the") or after in ("log", "full", "way"))
-    ):
+    if quantity.amount.value < 1 and (reading.says(quantity.end, "of the") or after in ("log", "full", "way")):
         return True
     if item == "wall thickness" and value > 60:
         return True
     plural = after.endswith("s") and len(after) > 3 and after.isalpha() and not after.endswith("ss")
-    return plural and after not in _PLAIN_S and after not in _AFTER and plain(after) not in ("wall", "walls")
+    return plural and after not in _PLAIN_S and after not in AFTER and plain(after) not in ("wall", "walls")
 
 
 def stated(reading: Reading, quantity: Quantity, item: str, score: float) -> Candidate:
@@ -220,14 +218,14 @@ def _measure(reading: Reading, quantity: Quantity) -> tuple[str | None, int, flo
         if not word:
             break
         if word == "in" and reading.next(k + 1) in ("diameter", "length", "height", "width", "depth", "thickness"):
-            return _AFTER[reading.text[k + 1]], k + 2, 0.93
+            return AFTER[reading.text[k + 1]], k + 2, 0.93
         if (
             word == "down"
             and k == end
             and any(w in ("hole", "drilled", "depth", "drill") for w in reading.before(k, 14))
         ):
             return "depth", k + 1, 0.8
-        if word in _AFTER:
+        if word in AFTER:
             if reading.next(k + 1) == "grind":
                 break
             if word in ("through", "round", "across", "long") and k > end:
@@ -240,9 +238,9 @@ def _measure(reading: Reading, quantity: Quantity) -> tuple[str | None, int, flo
                 break
             if (word in ("length",) and k > end) or (word == "thin" and not quantity.unit):
                 break
-            return _AFTER[word], k + 1, 0.92 if quantity.unit else 0.85
+            return AFTER[word], k + 1, 0.92 if quantity.unit else 0.85
         if word in ("for", "on") and reading.next(k + 1) == "the" and reading.next(k + 2) in _NAMED:
-            return _AFTER[reading.text[k + 2]], k + 3, 0.88
+            return AFTER[reading.text[k + 2]], k + 3, 0.88
         if reading.says(k, *_WAYS) and not reading.says(k, "this way up"):
             return "diameter", k, 0.66
         if reading.says(k, *_AT_WIDEST):
@@ -252,13 +250,11 @@ def _measure(reading: Reading, quantity: Quantity) -> tuple[str | None, int, flo
         if word in ("at", "on", "by", "about", "give"):
             break
     before = reading.before(quantity.start, 6)
+    if (sign := by_signs(reading, quantity, before)) is not None:
+        return sign[0], end, sign[1]
     if reading.next(end) == "by" and (other := reading.numbers(end + 1, end + 2)):
         deep = reading.next(other[0].end) in ("deep", "thick", "tall", "high", "long")
         return ("diameter" if deep else "width"), end, 0.8
-    if _bored(reading, quantity, before):
-        return "depth", end, 0.78
-    if _left(reading, quantity):
-        return "thickness", end, 0.75
     if before[-1:] in (["stands"], ["stood"]) and quantity.unit in ("in", "mm", "cm"):
         return "height", end, 0.75
     if "overall" in before and (quantity.unit is None or quantity.unit in LENGTH):
@@ -270,40 +266,17 @@ def _measure(reading: Reading, quantity: Quantity) -> tuple[str | None, int, flo
     ):
         return "length", end, 0.8
     if reading.next(end) == "of" and reading.next(end + 1) in wordset("length height width depth diameter thickness"):
-        return _AFTER[reading.text[end + 1]], end + 2, 0.9
+        return AFTER[reading.text[end + 1]], end + 2, 0.9
     if before[-1:] == ["to"] and quantity.unit and any(w in ("bored", "drilled", "reamed", "opened") for w in before):
         return "diameter", end, 0.75
     for back, word in enumerate(plain(w) for w in reversed(before)):
-        if word in ("diameter", "width", "height", "depth", "length"):
-            return word, end, 0.85 if back <= 4 else 0.7
+        if word in ("diameter", "width", "breadth", "height", "depth", "length"):
+            return AFTER[word], end, 0.85 if back <= 4 else 0.7
         if word in ("thickness",) and back <= 4:
             return ("wall thickness" if any(w in ("wall", "walls") for w in before) else "thickness"), end, 0.85
         if reading.border[quantity.start - back] >= PAUSE and back:
             break
     return None, end, 0.0
-
-
-def _bored(reading: Reading, quantity: Quantity, before: list[str]) -> bool:
-    """How far a drill went: "gone in a hundred and twenty", "the hole goes down eight", "drill till nine inches"."""
-    said = [w for w in before if w not in _HEDGED]
-    if not any(w in _BORING for w in reading.words(quantity.start - 22, quantity.start)):
-        return False
-    if quantity.unit not in (None, "in", "mm", "cm") or reading.next(quantity.end) in _NOT_SIZED | PARTS.keys():
-        return False
-    went = any(w in wordset("goes go going gone went drill drilled drilling bore bored run ran") for w in said[-4:])
-    return (said[-1:] in (["in"], ["down"], ["till"]) and went) or said[-2:] in (["down", "to"], ["in", "to"])
-
-
-def _left(reading: Reading, quantity: Quantity) -> bool:
-    """What is left under the tool: "seven mil left in the bottom", "five eighths of wood below that"."""
-    value = quantity.read("size")[0] or 0.0
-    if not 0 < value < (40 if quantity.unit == "mm" else 2 if quantity.unit or quantity.amount.size else 40):
-        return False
-    if reading.says(quantity.end, "left in the", "left under", "left at the", "left below", "left for the"):
-        return True
-    return reading.says(
-        quantity.end, "of wood below", "of wood under", "of wood left", "of timber", "under that", "below that"
-    )
 
 
 def _wall(reading: Reading, quantity: Quantity) -> float | None:
@@ -319,14 +292,16 @@ def _wall(reading: Reading, quantity: Quantity) -> float | None:
     ):
         return 0.92
     before = reading.before(q, 12)
-    if after[:1] and after[0] in _AFTER and after[0] not in ("thick", "all", "thin", "thickness"):
+    if after[:1] and after[0] in AFTER and after[0] not in ("thick", "all", "thin", "thickness"):
         return None
     big = (quantity.read("size")[0] or 0.0) > (2 if quantity.unit == "in" else 25)
     if big and not any(w in ("wall", "walls", "wall's") for w in before):
         return None  # what calipers read of so much is a diameter
     if any(w in _WALLS for w in before):
         since = before[max(k for k, w in enumerate(before) if w in _WALLS) + 1 :]
-        if any(w in ("deep", "depth", "tenon", "hole", "tall", "screw") for w in since):
+        if any(w in ("deep", "depth", "tenon", "hole", "tall", "screw", "bottom", "floor", "base") for w in since):
+            return None
+        if after[:2] in (["at", "the"], ["in", "the"]) and len(after) > 2 and after[2] in FLOOR:
             return None
         return 0.88
     if after[:3] in (
@@ -387,10 +362,16 @@ def _unsaid(reading: Reading, quantity: Quantity, biggest: float, item: str | No
         if q.unit in ("in", "mm", "cm") and not any(w in _CUTTERS for w in reading.after(q.end, 4))
     ]
     fraction = quantity.amount.value != int(quantity.amount.value) and biggest < 3
-    if quantity.amount.size is not None and quantity.amount.size * 2 != int(quantity.amount.size * 2):
+    broken = quantity.amount.size is not None and quantity.amount.size * 2 != int(quantity.amount.size * 2)
+    if broken and not (reading.metric and biggest > 12 and quantity.amount.size == quantity.amount.value):
         return "in"  # quarters and eighths are said of inches
     if item == "wall thickness" and biggest >= 4:
         return "mm"  # no wall is inches thick
+    before = [q for q in near if q.start < quantity.start]
+    if before and before[-1].unit == "cm" and biggest <= 60 and item not in ("wall thickness", "thickness"):
+        drilled = any(w in BORING for w in reading.before(quantity.start, 6))
+        if not drilled:
+            return "cm"  # it goes on in the unit that was just said
     if quantity.unit is None and biggest > (20 if reading.metric else 48) and not fraction:
         return "mm"  # so many inches are not said without the word
     if near and not fraction:
@@ -414,7 +395,7 @@ def _other(reading: Reading, quantity: Quantity) -> bool:
             break
     if _subject_other(reading, quantity):
         return True
-    return reading.next(quantity.end) in _NOT_SIZED or reading.says(
+    return reading.next(quantity.end) in NOT_SIZED or reading.says(
         quantity.end, "out of round", "up from", "to go", "in from", "down from"
     )
 

@@ -10,11 +10,16 @@ from shoplog.extract.wordset import table, wordset
 #: The parts that are measured, by the words for them.
 PARTS = {w.strip(): r["part"] for r in table("parts.csv") for w in r["words"].split(";")}
 #: Parts whose thickness is a diameter.
-THIN_ROUND = frozenset(("stem", "tip", "branch", "finial", "spindle", "leg", "neck", "log"))
+THIN_ROUND = frozenset(
+    ("stem", "tip", "branch", "finial", "spindle", "leg", "neck", "log", "nub", "peg", "dowel", "stalk")
+)
 #: Parts of which a small size is the thickness.
 _THIN_PLACES = wordset("rim edge lip center middle dish floor base bottom")
 #: Parts that are round whatever word their size is told with.
-ROUND_PARTS = wordset("recess tenon spigot hole mortise bowl platter opening foot rim box belly vase goblet cup knob")
+ROUND_PARTS = wordset(
+    "recess tenon spigot hole mortise bowl platter opening foot rim box belly vase goblet cup knob ring circle "
+    "mouth ball"
+)
 
 
 def part_of(reading: Reading, quantity: Quantity, end: int) -> tuple[str | None, int]:
