@@ -13,11 +13,11 @@ from shoplog.extract.wordset import wordset
 INSTRUMENTS = wordset(
     "meter meter's meters readout display dial gauge gage scale scales calipers caliper callipers thermometer "
     "thermostat hygrometer tape ruler rule clock screen reading micrometer probe phone tachometer tach watch "
-    "sensor readout's controller laser"
+    "sensor readout's controller laser dehumidifier humidity"
 )
 #: Verbs of telling.
 SAYS = wordset(
-    "says said say saying told tells claims claimed claim reckons recommends recommended suggests suggested "
+    "says said say saying told tells claims claimed claim reckons reckon recommends recommended suggests suggested "
     "swears swore insists insisted want wants thinks thought calls wanted promises wrote reckoned advised "
     "advises warns mentioned tell goes"
 )
@@ -27,8 +27,8 @@ _SELF = wordset("i i'd i'll i've we we'd you let's to i'm me myself they'd and y
 _SOURCES = wordset(
     "can tin bottle label book note tag instructions directions manual plate box card sheet packet tube jar "
     "website article chart jug print drawing drawings paper sketch leaflet maker makers manufacturer recipe "
-    "dude lad lads gal boys chemist doctor shop timer fella he she they guy guys fellow fellows man woman lady bloke "
-    "folks people buddy friend "
+    "dude lad lads gal boy boys girl chemist doctor shop timer fella he she they guy guys fellow fellows man woman "
+    "lady bloke folks people buddy friend "
     "neighbor neighbour brother sister wife husband father mother dad mum mom uncle aunt seller dealer yard mill "
     "customer painter teacher club somebody someone everybody everyone gentleman kid son daughter grandfather "
     "grandpa grandmother cousin boss owner farmer sawyer listing ad receipt sticker stamp some most it who driver "

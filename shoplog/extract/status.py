@@ -101,6 +101,9 @@ class Statuses:
             elif word.endswith("'ll") and word not in JOINED_SUBJECTS:
                 # "epoxy'll take that up": the thing itself is in the scope.
                 self._add(Scope(i, clauses.clause(i)[1], "planned", i + 1))
+            elif word.endswith("'d") and word not in JOINED_SUBJECTS:
+                # "a scraper'd do it as well"
+                self._add(Scope(i, clauses.clause(i)[1], "hypothetical", i + 1))
             elif word in LABELS and i + 1 < len(stream) and is_number_word(stream.text[i + 1]):
                 self._add(Scope(i + 1, report_end(stream, clauses, i + 1, i), "reported", i))
         for scope in answers(stream, clauses):

@@ -287,7 +287,7 @@ def _loose(reading: Reading, j: int, quantity: Quantity) -> bool:
     closed = end >= reading.n or reading.border[end] >= COMMA or reading.text[end] in ("one", "and")
     led = reading.comma_before(start) or (gap and gap[-1] in _LEADS)
     crossed = sum(reading.border[b] >= PAUSE for b in range(j, min(start + 1, reading.n)))
-    if gap[-1:] == ["the"] and reading.comma_before(start - 1):
+    if gap[-1:] == ["the"] and not (gap[-2:-1] and gap[-2] in _MEASURED - {"up"}):
         # "a scraper to clean it up, the one inch": what stands between tells what it is for
         gap = [w for w in gap if w not in wordset("to at up from into by about off down between")]
     return bool(closed and led) and crossed <= 1 and not any(w in _MEASURED for w in gap)
