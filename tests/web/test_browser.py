@@ -137,7 +137,7 @@ def test_doubts_are_settled_by_keys(page: Any, shop: Path) -> None:
     page.keyboard.press("x")
     page.get_by_text("Taken out").wait_for()
     page.keyboard.press("c")
-    page.wait_for_function("document.activeElement.name === 'number'")
+    page.locator("[name=number]:focus").wait_for()
     conn = open_database(shop)
     assert ["reject"] == [c.verdict for c in queries.corrections(conn)][1:]
     conn.close()
