@@ -36,6 +36,9 @@ _KINDS_OF_COAT = wordset(
 #: What no coat is told of: "four hours between coats", "every coat I left".
 _NO_COAT = wordset("between every each if per last my your coat")
 
+#: What is said of a piece that gets its coats, told by their number alone.
+_GIVES = wordset("get gets getting have having doing")
+
 
 def candidates(reading: Reading) -> Iterator[Candidate]:
     """Each named finish with its coats, each claimed by the finish that stands nearest."""
@@ -86,7 +89,7 @@ def _coats(reading: Reading, i: int, j: int, floor: int, ceiling: int, used: set
         crossed += reading.border[k] > COMMA and k > j
         if crossed > 1 or (crossed and not _counts(reading, k, j)) or k >= j + (13 if crossed else 10):
             break
-        if text[k] in ("coats", "coat") and k not in used:
+        if text[k] in ("coats", "coat", "goes", "dips") and k not in used:
             if crossed and not (k + 1 >= reading.n or reading.border[k + 1] >= COMMA):
                 return None  # "Three coats of that I'm giving": told anew
             return (count, k) if (count := _count(reading, k, j)) is not None else None
@@ -154,10 +157,34 @@ def _again(reading: Reading, spans: list[tuple[int, int, str, Term | None]], use
             continue
         item, number = spans[n - 1][2], _number(reading, k)
         yield Candidate("finish", k, k + 1, item, attrs={"coats": count}, anchor=k, score=0.7, quantity=number)
+    yield from _bare(reading, spans, starts)
+
+
+def _bare(reading: Reading, spans: list[tuple[int, int, str, Term | None]], starts: list[int]) -> Iterator[Candidate]:
+    """Coats told by their number alone, soon after talk of coats: "it'll get three", "and two more tomorrow"."""
+    for q in reading.quantities:
+        n = bisect_left(starts, q.start)
+        if not n or q.unit is not None or q.upper is not None or not 0 < q.amount.value <= 8:
+            continue
+        if q.start - starts[n - 1] > 150 or reading.gap("coat", q.start) > 150:
+            continue
+        word, more = reading.previous(q.start), reading.next(q.end) == "more"
+        end = q.end + more
+        closed = end >= reading.n or reading.border[end] >= COMMA or reading.text[end] in ("tomorrow", "wi", "with")
+        given_it = word in _GIVES or (word == "the" and reading.word(q.start - 2) in _GIVES)
+        if closed and q.amount.value == int(q.amount.value) and (given_it or more):
+            attrs: dict[str, object] = {"coats": int(q.amount.value)}
+            item = spans[n - 1][2]
+            status: Status = "planned" if more or word in ("get", "have") else "done"
+            yield Candidate(
+                "finish", q.start, end, item, attrs=attrs, status=status, anchor=q.start, score=0.6, quantity=q.start
+            )
 
 
 def _status(reading: Reading, i: int, j: int) -> Status | None:
     """A finish that a piece "gets", or that is to follow, is still to come."""
+    if reading.text[i] == "no":
+        return "denied"  # "No stain."
     if reading.statuses.at(i, j) == "done" and (given(reading, i, under_way=True) or ahead(reading, j)):
         return "planned"
     return None
