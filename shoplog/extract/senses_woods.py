@@ -61,7 +61,7 @@ def name(reading: Reading, mention: Mention) -> bool:
     ):
         return False
     if after in wordset("bucket tray pan pit heap street road wednesday cloud jolly from out can") and not (
-        after == "from" and not reading.beside("outside", i, 6, 8)
+        (after == "from" and not reading.beside("outside", i, 6, 8)) or reading.says(j, "out of", "out the")
     ):
         return False
     if last in ("volcanic", "cigarette", "to", "bone"):
@@ -89,14 +89,23 @@ def food(reading: Reading, mention: Mention) -> bool:
     return _wood_like(reading, mention)
 
 
+#: What a wood on the bench does or has done to it: "the oak was given to me", "the poplar goes off".
+_HAPPENS = wordset("came comes was goes gets one is has wants went")
+
+
 def _told(reading: Reading, i: int) -> bool:
     """Whether the words before say what a piece is of: "this one's", "gave me that", "I'm turning", "it says"."""
     before = [w for w in reading.before(i, 8) if w != "'"]
     last = before[-1] if before else ""
+    if before[-2:] in (["gonna", "be"], ["to", "be"], ["will", "be"], ["wood", "is"]):
+        return True
+    if last == "the" and reading.word(i + 1) in _HAPPENS:
+        return True
     if last in ("that", "the", "some", "this"):
         return any(w in wordset("gave thanks thank cheers ta brought give") for w in before)
     if last in wordset(
-        "one's here's today's he's she's wood's piece's rest's other's inside's outside's lid's body's base's"
+        "one's here's today's he's she's wood's piece's rest's other's inside's outside's lid's body's base's seat's "
+        "pile's bottom's top's ring's handle's insert's ball's stem's middle's wedges legs gatepost"
     ):
         return True
     if last in ("turn", "turning", "says", "said", "written", "wrote", "writes", "label"):

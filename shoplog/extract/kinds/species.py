@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from shoplog import trade
 from shoplog.extract.reading import Candidate, Mention, Reading
+from shoplog.extract.stream import PAUSE
 from shoplog.extract.wordset import wordset
 from shoplog.facts import Status
 
@@ -51,8 +53,9 @@ def _full(reading: Reading, mention: Mention) -> str:
     if item in _PLAIN:
         return item
     for earlier in reversed(reading.mentioned(max(0, mention.start - 2000), mention.start)):
-        if earlier.term.kind == "species" and earlier.term.item.endswith(" " + item):
-            return earlier.term.item
+        full = earlier.term.item
+        if earlier.term.kind == "species" and full.endswith(" " + item) and not full.startswith("spalted "):
+            return full
     return item
 
 
@@ -64,6 +67,32 @@ _WONDERED = wordset("wonder wondered thought thinking considered reckoned guesse
 _TURNED = wordset("but no isn't nope nah")
 
 
+#: After "oak's": what is told of the wood of a piece, not of all oak.
+_OF_A_PIECE = wordset(
+    "reading at down sitting on in gone done been still now about up dry wet green mine next from all"
+)
+_CALL = re.compile(r"\b(?:call|calls|called) (?:it|this|that|them)$")
+_CALLED = re.compile(r"(?:(?:we|they|you|some|people|folks|others|the locals)(?: \S+)? (?:call|say|calls)|if you're)\b")
+
+
+def _general(reading: Reading, mention: Mention) -> bool:
+    """ "Oak's heavy": said of all oak, where nothing points at a piece of it."""
+    i, j = mention.start, mention.end
+    return (
+        reading.text[j - 1].endswith("'s")
+        and (not reading.before(i, 1) or reading.border[i] >= PAUSE or reading.previous(i) in ("because", "so", "and"))
+        and reading.next(j) not in _OF_A_PIECE
+    )
+
+
+def _also_called(reading: Reading, mention: Mention) -> bool:
+    """ "This is linden, some call it lime": another name of the wood just named."""
+    return (
+        _CALL.search(" ".join(reading.before(mention.start, 5))) is not None
+        or _CALLED.match(" ".join(reading.after(mention.end, 5))) is not None
+    )
+
+
 def candidates(reading: Reading) -> Iterator[Candidate]:
     """Each named wood with its form where one is said beside it."""
     named = list(reading.mentions("species"))
@@ -72,6 +101,8 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
         item, i, j = _full(reading, mention), mention.start, mention.end
         after, before = reading.after(j, 5), reading.before(i, 8)
         if (after and after[0] in _PRODUCTS) or before[-2:] == ["dust", "of"]:
+            continue
+        if _general(reading, mention) or (n and named[n - 1].end > i - _BREATH and _also_called(reading, mention)):
             continue
         following = named[n + 1] if n + 1 < len(named) else None
         if (
