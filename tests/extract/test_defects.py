@@ -65,6 +65,9 @@ TALK = "I was at the market this morning and they had the last of the plums, so 
         ("A crack runs in from the rim.", "Yeah, that got worse.", ["crack", "crack worse"]),
         ("A crack runs in from the rim.", "It's gone four o'clock.", ["crack"]),
         ("A crack runs in from the rim.", "It's out of balance.", ["crack"]),
+        ("There's some chatter by the rim.", "That took care of it.", ["chatter", "chatter gone"]),
+        ("A crack runs in from the rim.", "It's closed up now.", ["crack", "crack repaired"]),
+        ("A crack runs in from the rim.", "It's gone and dug a hole in the yard.", ["crack"]),
     ],
 )
 def test_told_later_of_it(named, later, expected):
