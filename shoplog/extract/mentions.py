@@ -199,7 +199,8 @@ def _mask(reading: Reading, mention: Mention) -> bool:
     if listed(reading, mention) or (before == "so" and not after):
         return True
     return (
-        before in wordset("my the a no own any good proper big your this our") or after in ("on", "off", "is", "goes")
+        before in wordset("my the a no own any good proper big your this our small little same")
+        or after in ("on", "off", "is", "goes", "up")
     ) and after not in (
         "the",
         "tape",

@@ -30,6 +30,10 @@ def worn(reading: Reading, mention: Mention) -> bool:
         return True
     if after[:1] == ["under"] and after[1:2] in (["the"], ["my"]):
         return reading.word(j + 2) in ("shield", "visor", "helmet", "face")
+    if after[:2] in (["under", "it"], ["underneath"], ["under", "that"]):
+        return True
+    if reading.before(i, 3)[:2] in (["under", "it"], ["under", "that"]):
+        return True  # "the face shield and under it the glasses"
     if word in ("glasses", "spectacles", "ears", "cans", "phones") and reading.before(i, 2)[:1] == ["with"]:
         # "I looked with my glasses on" is for reading.
         return False

@@ -39,9 +39,27 @@ def candidates(reading: Reading) -> Iterator[Candidate]:
             or ahead(reading, j)
         ):
             status = "planned"
+        if _put_by(reading, j):
+            status = "planned" if "when" in reading.after(j, 9) else "denied"
         if before[-1:] == ["forgot"] or before[-2:] in (["forgot", "my"], ["forgot", "the"], ["lost", "my"]):
             status = "denied"
         item = mention.term.item
         if reading.text[i] == "mask" and any(w in _CARTRIDGES for w in reading.text[j : j + 16]):
             item = "respirator"
         yield Candidate("ppe", i, j, item, status=status, term=mention.term)
+
+
+def _put_by(reading: Reading, j: int) -> bool:
+    """Gear that is told where it hangs instead of being worn: "the mask's round my neck", "was on the nail"."""
+    after = reading.after(j, 5)
+    if after[:1] in (["is"], ["was"]):
+        after = after[1:]
+    elif not reading.text[j - 1].endswith("'s"):
+        return False
+    after = after[1:] if after[:1] == ["here"] else after
+    return (
+        after[:1] in (["in"], ["on"], ["round"], ["around"])
+        and after[1:2] in (["the"], ["my"], ["its"], ["a"])
+        and after[2:3] != []
+        and after[2] in wordset("pocket nail hook peg drawer shelf neck bench wall rack cupboard bag van truck house")
+    )
