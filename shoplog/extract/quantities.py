@@ -376,14 +376,23 @@ class _Joiner:
             # "nine, nine fifty"
             first = replace(left.amount, value=100 * low, count=100 * low, time=None)
             return replace(right, start=left.start, amount=first, upper=right.amount)
-        halves = left.unit is None and right.unit is None and high - low in (0.25, 0.5) and low == int(low)
+        unsaid = left.unit is None and right.unit is None and low == int(low)
+        step = high - low
+        halves = unsaid and (step in (0.25, 0.5) or (step == 1 and low >= 5) or (step in (10, 20) and low >= 300))
         halves = halves and self.border[right.start] == COMMA  # "nine nine and a half" are two readings
+        if halves and self.at(right.end) in ("and", "then") and right.end + 1 in self.heads:
+            halves = step < 1  # "twelve, thirteen and twelve" is a list
         if right.unit not in _SPANNED and not halves:
             return None
         if low < 10 and high >= 200 and self.text[right.amount.end - 1] == "hundred":
             low *= 100  # "two, three hundred grams"
         same = left.unit is None or (left.unit == right.unit and left.unit in TIME and low == 1)
-        near = high - low <= 1 or (right.unit in TIME and high <= 2 * low) or (low % 5 == 0 and high <= 1.5 * low)
+        near = (
+            high - low <= 1
+            or halves
+            or (right.unit in TIME and high <= 2 * low)
+            or (low % 5 == 0 and high <= 1.5 * low)
+        )
         if not same or not low < high or not near or left.amount.bare != right.amount.bare:
             return None
         amount = replace(left.amount, value=low) if low != left.amount.value else left.amount

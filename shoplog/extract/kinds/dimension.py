@@ -225,6 +225,8 @@ def _measure(reading: Reading, quantity: Quantity) -> tuple[str | None, int, flo
             and any(w in ("hole", "drilled", "depth", "drill") for w in reading.before(k, 14))
         ):
             return "depth", k + 1, 0.8
+        if word in _NAMED and reading.previous(quantity.start) in _NAMED and reading.numbers(k + 1, k + 2):
+            return AFTER[reading.previous(quantity.start)], end, 0.9  # "length 285 breadth 240"
         if word in AFTER:
             if reading.next(k + 1) == "grind":
                 break

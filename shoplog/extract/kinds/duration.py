@@ -115,6 +115,8 @@ def _score(reading: Reading, quantity: Quantity) -> float:
         and not (nxt == "on" and after[1:2] in (["the"], ["a"], ["my"], ["each"]))
     ):
         return 0.0
+    if unit_word == "second" and last == "the" and quantity.amount.value in (20, 30):
+        return 0.0  # a day of the month
     if unit_word == "second" and nxt in ("coat", "one", "pass", "time", "hand", "crack"):
         return 0.0
     if quantity.implied:

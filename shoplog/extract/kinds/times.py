@@ -78,7 +78,7 @@ def times(reading: Reading) -> Iterator[Found]:
                 yield found
                 continue
         if word in _NAMED and (
-            reading.previous(i) in wordset("at about it's around by past until after before nearly just till")
+            reading.previous(i) in wordset("at about it's around by past until after before nearly just till that's")
             or (word != "midnight" and reading.border[i] >= PAUSE)
             or _remark(reading, i)
         ):
