@@ -34,6 +34,8 @@ _PLAIN_S = wordset(
     "crossways sideways thereabouts anyways does goes runs comes looks gives leaves takes feels works besides"
 )
 _SHARE_OF = wordset("dry turn turns round open done finished empty moon circle hour day past asleep decent joke")
+_HALVES = wordset("bottom top upper lower first second other better front back left right")
+_PAID = wordset("paying paid charge charges costs cost asking sold sells")
 _COUNTED = wordset("percent degrees pounds grit coats minutes hours days times o'clock of pieces rpm")
 #: Their sizes are in inches whatever the speaker measures the piece in.
 _CUTTERS = wordset(
@@ -185,7 +187,10 @@ def counts(reading: Reading, quantity: Quantity, item: str | None) -> bool:
     fraction = reading.text[quantity.end - 1]
     if fraction in ("third", "thirds", "fifth", "fifths"):
         return True  # no rule has them
-    if fraction in ("half", "quarter") and after in _SHARE_OF:
+    if fraction in ("half", "quarter") and (after in _SHARE_OF or before in _HALVES):
+        return True
+    led = reading.before(quantity.start, 4)
+    if led[-3:] in (["as", "big", "as"], ["the", "size", "of"]) or any(w in _PAID for w in led):
         return True
     if quantity.amount.value < 1 and reading.says(quantity.end, "of a", "of an", "of it", "of them", "of that"):
         return True
