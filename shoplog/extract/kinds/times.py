@@ -72,7 +72,8 @@ class Found:
 def times(reading: Reading) -> Iterator[Found]:
     text = reading.text
     for i, word in enumerate(text):
-        if word in ("half", "quarter", "quarters") or word in wordset("five ten twenty twelve 5 10 20 25 12"):
+        fifteen = word in ("fifteen", "15") and reading.next(i + 1) in ("minutes", "past")
+        if fifteen or word in wordset("half quarter quarters five ten twenty twelve 5 10 20 25 12"):
             found = _relative(reading, i)
             if found:
                 yield found
