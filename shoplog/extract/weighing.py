@@ -193,7 +193,9 @@ def claims(reading: Reading, found: list[Candidate]) -> list[Candidate]:
                 continue
             claim = replace(claim, score=chance if claim.quantity is None else min(chance, claim.score))
         k = int(chances.argmax())
-        if claim.kind not in ("credit", "followup") and chances[k] >= SURE:
+        # That gear was worn is not said where the rules hear that it was not: the one mistake that can hurt.
+        bare = claim.kind == "ppe" and claim.status == "denied"
+        if claim.kind not in ("credit", "followup") and not bare and chances[k] >= SURE:
             claim = replace(claim, status=cast("Status", status.classes[k]))
         kept.append(claim)
     return kept

@@ -106,6 +106,13 @@ def test_the_likeliest_status_is_taken_only_where_it_is_likely(weights: Weights)
     assert ["done"] == [s for *_, s in told(said)]
 
 
+def test_gear_that_was_not_worn_stays_so(weights: Weights) -> None:
+    """However likely it seems that gear was worn, it is not told where the words deny it."""
+    weights(status=model("done denied", done={"kind=ppe": 9.0, "kind=tool": 9.0}))
+    assert ["denied"] == [s for *_, s in told("I'm not wearing a dust mask.")]
+    assert ["done"] == [s for *_, s in told("I'm not using the skew chisel.")]
+
+
 def test_a_term_that_is_not_meant_is_let_go(weights: Weights) -> None:
     """A trade word that is hardly meant as such gives no fact; one that may be stays."""
     said = "We have a nasty crack in the rim."
