@@ -29,7 +29,7 @@ ITEMS = frozenset(("tool", "defect", "finish", "adhesive", "workholding", "ppe",
 #: the F1 that is reached raises it; such facts are few, and their doubt is told.
 LIKELY = 0.33
 #: A status, or what a size measures, is changed where another one is at least this likely.
-SURE = 0.5
+SURE = 0.6
 #: A claim is let go when it is less likely than this to be meant.
 MEANT = 0.35
 
