@@ -239,18 +239,8 @@ def fact(reading: Reading, candidate: Candidate) -> Fact:
     attrs = dict(candidate.attrs)
     if reading.statuses.other_piece(candidate.at):
         attrs["other_piece"] = True
-    repairs = (
-        [
-            {
-                "heard": " ".join(stream.text[candidate.at : candidate.end][:4]),
-                "meant": candidate.item,
-            }
-        ]
-        if candidate.term is not None and candidate.term.misheard
-        else []
-    )
-    if candidate.term is not None and candidate.term.misheard:
-        repairs = [{"heard": candidate.term.words, "meant": candidate.term.item}]
+    guessed = candidate.term is not None and candidate.term.misheard
+    repairs = [{"heard": candidate.term.words, "meant": candidate.term.item}] if candidate.term and guessed else []
     repairs += [
         {"heard": h, "meant": m}
         for h, m in dict.fromkeys(
@@ -275,5 +265,5 @@ def fact(reading: Reading, candidate: Candidate) -> Fact:
         end=round(words[-1].end, 3),
         quote=stream.quote(candidate.start, candidate.end),
         attrs=attrs,
-        confidence=judge(candidate, [w.probability for w in words], bool(repairs), bool(doubts), reading.bare),
+        confidence=judge(candidate, [w.probability for w in words], guessed, bool(doubts), reading.bare),
     )

@@ -7,7 +7,7 @@ where the talk is not plain. ``models/learn.py`` learns them.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
@@ -28,8 +28,10 @@ ITEMS = frozenset(("tool", "defect", "finish", "adhesive", "workholding", "ppe",
 #: A number states the likeliest of its kinds from this chance on, else nothing. What is right more often than half of
 #: the F1 that is reached raises it; such facts are few, and their doubt is told.
 LIKELY = 0.33
-#: A status, or what a size measures, is changed where another one is at least this likely.
+#: A status is changed where another one is at least this likely; below it the rules are right as often.
 SURE = 0.6
+#: The same for what a size measures, which is mostly named.
+NAMED = 0.9
 #: A claim is let go when it is less likely than this to be meant.
 MEANT = 0.35
 
@@ -65,7 +67,12 @@ def numbers(reading: Reading, claims: list[Candidate]) -> list[Candidate]:
     held = by_quantity(reading, claims)
     rows = number_rows(reading, held)
     kinds = _kinds(rows)
-    measures = _measures(reading, rows, (n for n, (kind, _) in enumerate(kinds) if kind == "dimension"))
+    sizes = {
+        n: mine[0].item if mine and mine[0].kind == "dimension" else None
+        for n, (mine, (kind, _)) in enumerate(zip(held, kinds, strict=True))
+        if kind == "dimension"
+    }
+    measures = _measures(reading, rows, sizes)
     gone: set[int] = set()
     found: list[Candidate] = []
     for n, (quantity, mine, (kind, chance)) in enumerate(zip(reading.quantities, held, kinds, strict=True)):
@@ -76,8 +83,7 @@ def numbers(reading: Reading, claims: list[Candidate]) -> list[Candidate]:
         if kind == rule:
             if mine:
                 gone.add(id(mine[0]))
-                item = item if item and sure >= SURE else mine[0].item
-                found.append(replace(mine[0], item=item, score=chance))
+                found.append(replace(mine[0], item=item or mine[0].item, score=chance))
             continue
         if mine and quantity.unit is not None and doubts_of(mine[0]):
             # Weights are of numbers that occur; what is said with its unit and hardly can be is doubted, not dropped.
@@ -111,16 +117,23 @@ def _kinds(rows: Sequence[Sequence[str]]) -> list[tuple[str, float]]:
     return found
 
 
-def _measures(reading: Reading, rows: Sequence[Sequence[str]], places: Iterable[int]) -> dict[int, tuple[str, float]]:
-    """What the dimensions among the numbers (at ``places``) measure, each with its chance."""
+def _measures(
+    reading: Reading, rows: Sequence[Sequence[str]], sizes: Mapping[int, str | None]
+) -> dict[int, tuple[str, float]]:
+    """What the dimensions among the numbers measure, each with its chance.
+
+    ``sizes`` has the places of the dimensions and what the rules say that they measure; this stands unless something
+    else is as likely as `NAMED`.
+    """
     model = load("measure")
     found: dict[int, tuple[str, float]] = {}
     before: list[tuple[Quantity, str]] = []
-    for n in places:
+    for n, ruled in sizes.items():
         quantity = reading.quantities[n]
         (chances,) = model.probabilities([[*rows[n], *features.of_measure(quantity, before)]])
-        item = model.classes[int(chances.argmax())]
-        found[n] = item, float(chances.max())
+        sure = float(chances.max())
+        item = ruled if ruled and sure < NAMED else model.classes[int(chances.argmax())]
+        found[n] = item, sure
         before.append((quantity, item))
     return found
 
