@@ -19,18 +19,17 @@ import datetime as dt
 import json
 import re
 import sys
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 from whisper_normalizer.english import EnglishNumberNormalizer
 
 ROOT = Path(__file__).parents[1]
-sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "tests" / "bench"), str(ROOT)]
+sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "tests" / "bench"), str(ROOT / "models"), str(ROOT)]
 from extract_score import cues, line_times  # noqa: E402
+from fitting import fit  # noqa: E402
 from matching import counted, paired  # noqa: E402
 
 from shoplog.extract import assemble, features, mentions, stream, weighing  # noqa: E402
@@ -204,24 +203,8 @@ def gather_cases(found: dict[str, Examples]) -> None:
 
 def learn(examples: Examples, freedom: float) -> Linear:
     """Weights from examples; those of which the rules' reading is known count three times."""
-    from scipy.sparse import csr_matrix
-    from sklearn.linear_model import LogisticRegression
-
-    seen = Counter(f for row in examples.rows for f in set(row))
-    index = {f: k for k, f in enumerate(sorted(f for f, n in seen.items() if n >= SEEN))}
-    indices, starts = [], [0]
-    for row in examples.rows:
-        indices += sorted({index[f] for f in row if f in index})
-        starts.append(len(indices))
-    matrix = csr_matrix((np.ones(len(indices)), indices, starts), shape=(len(examples.rows), len(index)))
-    model = LogisticRegression(C=freedom, max_iter=1000)
-    model.fit(matrix, examples.truth, sample_weight=[1.0 if f else 3.0 for f in examples.fitted])
-    weights, always = model.coef_, model.intercept_
-    if len(weights) == 1:  # two classes: scikit-learn keeps the second one's only
-        weights, always = np.vstack([-weights / 2, weights / 2]), np.array([-always[0] / 2, always[0] / 2])
-    kept = [f for f, k in index.items() if np.abs(weights[:, k]).max() >= SMALL]
-    rows = np.vstack([weights[:, [index[f] for f in kept]].T, always]).astype(np.float32)
-    return Linear(tuple(str(c) for c in model.classes_), {f: k for k, f in enumerate(kept)}, rows)
+    often = [1.0 if fitted else 3.0 for fitted in examples.fitted]
+    return fit(examples.rows, examples.truth, often, freedom=freedom, seen=SEEN, small=SMALL)
 
 
 def check(examples: Examples, freedom: float) -> str:

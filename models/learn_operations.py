@@ -22,7 +22,9 @@ from pathlib import Path
 import numpy as np
 
 ROOT = Path(__file__).parents[1]
-sys.path.insert(0, str(ROOT))
+sys.path[:0] = [str(ROOT / "models"), str(ROOT)]
+from fitting import fit  # noqa: E402
+
 from shoplog import timeline  # noqa: E402
 from shoplog.linear import Linear, save  # noqa: E402
 from shoplog.log import Project  # noqa: E402
@@ -105,27 +107,12 @@ def with_neighbours(remarks: Sequence[Sequence[str]]) -> list[list[str]]:
 
 def learn(found: Sequence[Recording]) -> dict[str, Linear]:
     """What signs weigh for each operation, and what the operation before does."""
-    from scipy.sparse import csr_matrix
-    from sklearn.linear_model import LogisticRegression
-
     rows = [row for recording in found for row in with_neighbours(recording.remarks)]
     truth = [operation for recording in found for operation in recording.operations]
-    seen = Counter(sign for row in rows for sign in row)
-    index = {sign: k for k, sign in enumerate(sorted(s for s, n in seen.items() if n >= SEEN))}
-    indices, starts = [], [0]
-    for row in rows:
-        indices += [index[sign] for sign in row if sign in index]
-        starts.append(len(indices))
-    matrix = csr_matrix((np.ones(len(indices), np.float32), indices, starts), shape=(len(rows), len(index)))
     counted = [recording.weight for recording in found for _ in recording.operations]
-    model = LogisticRegression(C=FREEDOM, max_iter=150).fit(matrix, truth, sample_weight=counted)
+    remark = fit(rows, truth, counted, freedom=FREEDOM, seen=SEEN, small=SMALL, rounds=150)
     counts = Counter(truth)
-    often = np.log([counts[c] / len(truth) for c in model.classes_])
-    kept = [sign for sign, k in index.items() if np.abs(model.coef_[:, k]).max() >= SMALL]
-    weights = np.vstack([model.coef_[:, [index[s] for s in kept]].T, model.intercept_ - FREQUENCY * often])
-    remark = Linear(
-        tuple(str(c) for c in model.classes_), {s: k for k, s in enumerate(kept)}, weights.astype(np.float32)
-    )
+    remark.weights[-1] -= FREQUENCY * np.log([counts[c] / len(truth) for c in remark.classes])
     return {"remark": remark, "going": going(found)}
 
 

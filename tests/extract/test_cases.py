@@ -7,7 +7,6 @@ out; ``~`` marks a hedged one, ``-`` none. Each line is read as written and as a
 from __future__ import annotations
 
 import csv
-import re
 from pathlib import Path
 
 import pytest
@@ -17,6 +16,7 @@ from shoplog.extract.quantities import Quantity, quantities
 from shoplog.extract.stream import build
 from shoplog.facts import Fact
 from shoplog.transcript import Cue, Transcript
+from tests.extract.by_rules import bare
 
 CASES = Path(__file__).parent / "cases"
 NAMED = ("adhesive", "tool", "defect", "dimension", "species", "finish", "ppe", "workholding")
@@ -28,11 +28,6 @@ def rows(*families: str) -> list[tuple[str, str, str]]:
         with (CASES / f"{family}.csv").open(encoding="utf-8") as file:
             found += [(family, r["said"], r["expected"]) for r in csv.DictReader(file)]
     return found
-
-
-def bare(text: str) -> str:
-    """As automatic captions write it: lower case, no sentence punctuation."""
-    return re.sub(r"[,.:;!?](?=\s|$)", "", text.lower())
 
 
 def number(value: float) -> str:

@@ -2,27 +2,19 @@
 
 from __future__ import annotations
 
-import importlib.util
 import json
-import sys
 from pathlib import Path
 from types import ModuleType
 from typing import Any
 
 import pytest
 
-LEARN = Path(__file__).parents[2] / "models" / "learn.py"
+from tests.scripts import script
 
 
 @pytest.fixture(scope="module")
 def learn() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("learn", LEARN)
-    assert spec
-    assert spec.loader
-    module = importlib.util.module_from_spec(spec)
-    sys.modules["learn"] = module  # dataclasses look their module up
-    spec.loader.exec_module(module)
-    return module
+    return script("models/learn.py")
 
 
 def fact(kind: str, **more: Any) -> dict[str, Any]:

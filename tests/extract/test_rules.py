@@ -6,29 +6,11 @@ Each line is read as written and as automatic captions write it.
 
 from __future__ import annotations
 
-import csv
-import re
-from pathlib import Path
-
 import pytest
 
-from shoplog.extract import assemble, mentions
-from shoplog.extract.kinds import candidates
-from shoplog.extract.reading import Candidate, Reading
-from shoplog.extract.stream import build
-from shoplog.transcript import Cue, Transcript
-
-CASES = Path(__file__).parent / "cases" / "rules" / "numbers.csv"
-
-
-def rows() -> list[tuple[str, str]]:
-    with CASES.open(encoding="utf-8") as file:
-        return [(r["said"], r["expected"]) for r in csv.DictReader(file)]
-
-
-def bare(text: str) -> str:
-    """As automatic captions write it: lower case, no sentence punctuation."""
-    return re.sub(r"[,.:;!?](?=\s|$)", "", text.lower())
+from shoplog.extract.reading import Candidate
+from shoplog.transcript import Cue
+from tests.extract.by_rules import bare, claims, rows
 
 
 def shown(claim: Candidate) -> str:
@@ -37,11 +19,8 @@ def shown(claim: Candidate) -> str:
 
 
 @pytest.mark.parametrize("written", [str, bare], ids=["written", "captions"])
-@pytest.mark.parametrize(("said", "expected"), rows())
+@pytest.mark.parametrize(("said", "expected"), rows("numbers.csv"))
 def test_rules(said, expected, written):
     """The rules claim the listed numbers and no others."""
-    reading = Reading(build(Transcript((Cue(0.0, 5.0, written(said)),))))
-    mentions.meant(reading)
-    claims = assemble.with_status(reading, assemble.by_rules(reading, candidates(reading)))
-    got = [shown(c) for c in sorted(claims, key=lambda c: c.start) if c.value is not None or c.low is not None]
-    assert [e for e in expected.split("|") if e != "-"] == got
+    found = claims([Cue(0.0, 5.0, written(said))])
+    assert expected == [shown(c) for c in found if c.value is not None or c.low is not None]

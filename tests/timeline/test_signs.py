@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
-import sys
-from pathlib import Path
 from types import ModuleType
 
 import numpy as np
@@ -15,21 +12,15 @@ from shoplog.timeline import OPERATIONS
 from shoplog.timeline.evidence import heard_phrases
 from shoplog.timeline.operations import tokens_of, trade
 from shoplog.timeline.signs import WORST, Weights, learned, signs, standings, weights_of
+from tests.scripts import script
 from tests.timeline.spoken import project_of
 
-LEARN = Path(__file__).parents[2] / "models" / "learn_operations.py"
 HOLLOW, SAND = OPERATIONS.index("hollow"), OPERATIONS.index("sand")
 
 
 @pytest.fixture(scope="module")
 def learn() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("learn_operations", LEARN)
-    assert spec
-    assert spec.loader
-    module = importlib.util.module_from_spec(spec)
-    sys.modules["learn_operations"] = module  # dataclasses look their module up
-    spec.loader.exec_module(module)
-    return module
+    return script("models/learn_operations.py")
 
 
 def weights(**rows: dict[str, float]) -> Weights:
